@@ -1,0 +1,14 @@
+//! Music for brass, written as plain text, read and checked for what players can do.
+//!
+//! The modules below are layers: each may use only those that stand before it in this list.
+//! Everything up to `rules` is pure: no files, no clock, no globals.
+//! `DEVELOPERS.md` has the map.
+#![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic))]
+
+pub mod music;
+
+pub mod brass;
+
+pub mod notation;
+
+pub mod rules;

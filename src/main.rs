@@ -1,0 +1,2 @@
+//! The `waterkey` command.
+fn main() {}

@@ -1,0 +1,10 @@
+//! Reading a score, line by line: tokens, the tree of a line, the document, the canonical layout.
+//!
+//! Every line can be read alone. Nothing here knows what the notes mean for a player.
+
+pub mod fault;
+pub mod span;
+pub mod tree;
+
+pub use fault::{Fault, FaultName, Fix};
+pub use span::Span;
