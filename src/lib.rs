@@ -11,4 +11,6 @@ pub mod brass;
 
 pub mod notation;
 
+pub mod score;
+
 pub mod rules;
