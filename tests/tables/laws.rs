@@ -138,6 +138,18 @@ proptest! {
     }
 
     #[test]
+    fn a_persons_own_limits_keep_their_order(made in any_instrument(), level in 0usize..3, low in 0..128i32, up in 0..60i32) {
+        let level = waterkey::brass::Level::ALL[level];
+        for (top, bottom) in [(None, None), (Some(low + up), None), (None, Some(low)), (Some(low + up), Some(low))] {
+            let limits = made.limits(level).of_person(top, bottom);
+            prop_assume!(bottom.is_none_or(|bottom| bottom <= limits.usual));
+            prop_assert!(limits.low <= limits.comfortable && limits.comfortable <= limits.usual && limits.usual <= limits.reach);
+            prop_assert_eq!(top.unwrap_or(limits.reach), limits.reach);
+            prop_assert_eq!(bottom.unwrap_or(limits.low), limits.low);
+        }
+    }
+
+    #[test]
     fn a_choice_is_written_as_it_is_read(thumb: bool, second: bool, digits in 0u8..128) {
         let how = How::new(thumb, second, digits);
         prop_assert_eq!(How::parse(&how.to_string()), Some(how));
@@ -222,6 +234,11 @@ fn a_chart_row_sounds_what_it_says() {
             assert!((cents - 100.0 * f64::from(row.concert.midi() - 69)).abs() < 1e-6);
             assert!(row.others.iter().all(|way| made.ways(row.concert.midi()).contains(way)));
             assert!(row.others.iter().all(|way| Some(*way) != row.usual));
+            // Left out: flat by more than 35 cents, or on harmonics 7, 11, 13, 14 and off by more than that.
+            for way in made.ways(row.concert.midi()).iter().skip(1) {
+                let left_out = way.cents < -35.0 || way.is_poor() && way.cents > 35.0;
+                assert_eq!(row.others.contains(way), !left_out, "{name} {} {way:?}", row.concert);
+            }
         }
     }
 }

@@ -21,6 +21,7 @@ mod horns;
 mod instruments;
 mod intonation;
 mod laws;
+mod natural;
 mod oracle;
 mod own;
 mod ranges;

@@ -2,7 +2,7 @@
 
 use crate::checks::{Checks, Exceptions, near, same};
 use crate::reading::instrument;
-use crate::rows::{Row, rows};
+use crate::rows::{Row, pitch, rows};
 use waterkey::brass::slide::Slide;
 use waterkey::brass::way::{Way, open_position};
 use waterkey::brass::{Build, Compass, How, Nature};
@@ -126,4 +126,31 @@ fn the_gaps_of_the_trombones() {
     assert_eq!(with_f.note(35).nature, Nature::Gap { below: 34, above: 36 });
     assert!((36..=72).all(|midi| with_f.note(midi).nature == Nature::Ordinary));
     assert!((34..=70).all(|midi| bass.note(midi).nature == Nature::Ordinary));
+}
+
+/// Common practice: an attachment spares sixth and seventh position, and two make low C and B safe.
+#[test]
+fn the_usual_positions_with_attachments() {
+    for (name, notes) in [
+        ("trombone", "E2 T2 F2 T1 F#2 5 B2 T2 C3 T1 C2 T6 Eb2 T3 F3 1 F1 T1"),
+        ("bass trombone", "C2 TG3 B1 TG4 C#2 T5 F#2 5 F2 T1 D2 T4 Bb1 1"),
+        ("straight trombone", "E2 7 F2 6 B2 7 C3 6"),
+    ] {
+        let made = instrument(name);
+        let words: Vec<&str> = notes.split(' ').collect();
+        for pair in words.chunks(2) {
+            let usual = made.note(pitch(pair[0]).midi()).usual.unwrap().how;
+            assert_eq!(usual.to_string(), pair[1], "{name} {}", pair[0]);
+        }
+    }
+}
+
+/// Published: 7 inches to third position, about 23 to seventh (within 5 %).
+#[test]
+fn the_hand_moves_as_far_as_published() {
+    let trombone = instrument("straight trombone");
+    let hand = |note: &str| trombone.slide_centimetres(&trombone.note(pitch(note).midi()).usual.unwrap());
+    assert!(hand("Bb2").abs() < 1e-6);
+    assert!((hand("Ab2") / (7.0 * 2.54) - 1.0).abs() < 0.05);
+    assert!((hand("E2") / (23.0 * 2.54) - 1.0).abs() < 0.05);
 }
