@@ -1,0 +1,132 @@
+//! Findings for people: grouped by file, each with the piece of the score it speaks of.
+
+use super::excerpt::excerpt;
+use super::place::{column, lines};
+use super::{Counts, FileReport};
+use crate::cli::out::Out;
+use crate::cli::paint::{Paint, plain};
+use crate::rules::{Finding, Severity};
+use unicode_width::UnicodeWidthStr;
+
+/// What is shown, and how wide.
+#[derive(Debug, Clone, Copy)]
+pub struct Layout {
+    pub paint: Paint,
+    /// Columns of the terminal.
+    pub width: usize,
+    pub hints: bool,
+}
+
+/// Tells everything, then the counts.
+pub fn tell(out: &mut Out, reports: &[FileReport], layout: Layout) {
+    for report in reports {
+        file(out, report, layout);
+    }
+    out.line(&closing(reports, layout));
+}
+
+fn file(out: &mut Out, report: &FileReport, layout: Layout) {
+    let shown: Vec<&Finding> =
+        report.findings.iter().filter(|f| layout.hints || f.severity != Severity::Hint).collect();
+    if shown.is_empty() {
+        return;
+    }
+    out.line(&layout.paint.strong(&plain(report.name())));
+    out.line("");
+    let text = lines(&report.text);
+    let places: Vec<String> = shown
+        .iter()
+        .map(|f| format!("{}:{}", u64::from(f.line) + 1, column(line_of(&text, f.line), f.span.start)))
+        .collect();
+    let margin = places.iter().map(String::len).max().unwrap_or(0) + 2;
+    for (finding, place) in shown.into_iter().zip(&places) {
+        one(out, finding, place, margin, &text, layout);
+    }
+}
+
+fn line_of<'a>(lines: &[&'a str], line: u32) -> &'a str {
+    lines.get(line as usize).copied().unwrap_or_default()
+}
+
+/// Line and column, who and where in the music, how grave; the score with carets; what is wrong.
+fn one(out: &mut Out, finding: &Finding, place: &str, margin: usize, text: &[&str], layout: Layout) {
+    let Layout { paint, width, .. } = layout;
+    let who = match (&finding.player, finding.bar) {
+        (Some(player), Some(bar)) => format!("{}, bar {bar} · ", plain(player)),
+        (Some(player), None) => format!("{} · ", plain(player)),
+        (None, Some(bar)) => format!("bar {bar} · "),
+        (None, None) => String::new(),
+    };
+    out.line(&format!(
+        "{place:<margin$}{who}{} · {}",
+        paint.severity(finding.severity, degree(finding)),
+        paint.quiet(finding.rule)
+    ));
+    let side = " ".repeat(margin);
+    let room = width.saturating_sub(margin).max(20);
+    let piece = excerpt(line_of(text, finding.line), finding.span, room);
+    let carets = "^".repeat(piece.carets.min(room.saturating_sub(piece.indent).max(1)));
+    out.line(format!("{side}{}", piece.text).trim_end());
+    out.line(&format!("{side}{}{}", " ".repeat(piece.indent), paint.severity(finding.severity, &carets)));
+    for line in wrapped(&plain(&finding.message), room) {
+        out.line(&format!("{side}{line}"));
+    }
+    for related in &finding.related {
+        let note = format!("see line {}: {}", u64::from(related.line) + 1, plain(&related.text));
+        for line in wrapped(&note, room) {
+            out.line(&format!("{side}{}", paint.quiet(&line)));
+        }
+    }
+    out.line("");
+}
+
+fn degree(finding: &Finding) -> &'static str {
+    match finding.severity {
+        Severity::Warning if finding.grade > 1 => "strong warning",
+        other => other.word(),
+    }
+}
+
+/// Lines of at most so many columns, broken at blanks; a word that is longer stands alone.
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.width() + 1 + word.width() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+/// The closing line: how many scores, how many findings of each kind.
+fn closing(reports: &[FileReport], layout: Layout) -> String {
+    let read = reports.iter().filter(|r| r.trouble.is_none()).count();
+    let counts = Counts::of(reports.iter().flat_map(|r| &r.findings));
+    let mut found = Vec::new();
+    let mut add = |severity, count: usize, words: String| {
+        if count > 0 {
+            found.push(layout.paint.severity(severity, &words));
+        }
+    };
+    add(Severity::Error, counts.errors, number(counts.errors, "error"));
+    let strong = if counts.strong > 0 { format!(" ({} strong)", counts.strong) } else { String::new() };
+    add(Severity::Warning, counts.warnings, number(counts.warnings, "warning") + &strong);
+    add(Severity::Information, counts.information, format!("{} for information", counts.information));
+    if layout.hints {
+        add(Severity::Hint, counts.hints, number(counts.hints, "hint"));
+    }
+    let found = if found.is_empty() { "nothing to object to".to_owned() } else { found.join(", ") };
+    let hidden = match counts.hints {
+        n if n > 0 && !layout.hints => format!("; {} (--hints shows them)", number(n, "hint")),
+        _ => String::new(),
+    };
+    format!("{}: {found}{hidden}", number(read, "score"))
+}
+
+fn number(count: usize, thing: &str) -> String {
+    if count == 1 { format!("1 {thing}") } else { format!("{count} {thing}s") }
+}
