@@ -1,11 +1,14 @@
 //! The command line: one file a command, each a thin shell over the layers below.
 
+mod chart;
 mod check;
+mod instrument_words;
 mod out;
 mod paint;
 mod reading;
 mod report;
 mod settings;
+mod sound;
 
 use clap::{Parser, Subcommand};
 use out::Out;
@@ -37,6 +40,8 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Check),
+    Chart(chart::Chart),
+    Sound(sound::Sound),
 }
 
 /// Runs the command that the arguments name and gives its exit status.
@@ -45,6 +50,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let status = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Check(command) => command.run(&mut out),
+            Command::Chart(command) => command.run(&mut out),
+            Command::Sound(command) => command.run(&mut out),
         },
         Err(error) => help(&mut out, &error),
     };
@@ -62,5 +69,13 @@ fn help(out: &mut Out, error: &clap::Error) -> u8 {
     } else {
         out.line(if out.colour() { text.ansi().to_string() } else { text.to_string() }.trim_end());
         CLEAN
+    }
+}
+
+/// Reads a tuning note in hertz.
+fn tuning(text: &str) -> Result<f64, String> {
+    match text.parse() {
+        Ok(hertz) if (360.0..=540.0).contains(&hertz) => Ok(hertz),
+        _ => Err("A4 is a number of hertz from 360 to 540, such as 442".to_owned()),
     }
 }

@@ -2,6 +2,7 @@
 
 use super::setting_value::{Entry, SettingValue};
 use crate::brass::Level;
+use crate::brass::names::edits;
 use crate::rules::{Settings, Severity};
 use std::fmt;
 
@@ -198,33 +199,14 @@ fn offer<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
 }
 
 /// The known word with the fewest letters changed, if no more than a third of them are.
-pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let letters: Vec<char> = word.chars().take(64).collect();
+fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let word: String = word.chars().take(64).collect();
     known
         .into_iter()
-        .map(|known| (distance(&letters, known), known))
-        .filter(|(changes, known)| *changes * 3 <= known.chars().count().max(letters.len()).max(3))
+        .map(|known| (edits(&word, known), known))
+        .filter(|(changes, known)| *changes * 3 <= known.chars().count().max(word.chars().count()).max(3))
         .min_by_key(|(changes, _)| *changes)
         .map(|(_, known)| known)
-}
-
-/// Letters changed, added or taken away to make one word the other.
-fn distance(word: &[char], known: &str) -> usize {
-    let mut row: Vec<usize> = (0..=word.len()).collect();
-    for (n, there) in known.chars().enumerate() {
-        let mut diagonal = n;
-        let mut left = n + 1;
-        for (cell, here) in row.iter_mut().skip(1).zip(word) {
-            let changed = diagonal + usize::from(*here != there);
-            diagonal = *cell;
-            left = changed.min(diagonal + 1).min(left + 1);
-            *cell = left;
-        }
-        if let Some(first) = row.first_mut() {
-            *first = n + 1;
-        }
-    }
-    row.last().copied().unwrap_or(0)
 }
 
 #[cfg(test)]
@@ -287,16 +269,5 @@ mod tests {
         let (settings, faults) = read("level = amateur\ntuning = 441\n[rules\nno-breath = \"off\"\n");
         assert_eq!(settings.tuning, Some(44100));
         assert!(faults.len() >= 2, "{faults:?}");
-    }
-
-    #[test]
-    fn letters_changed() {
-        let count = |a: &str, b| distance(&a.chars().collect::<Vec<_>>(), b);
-        assert_eq!(count("", "abc"), 3);
-        assert_eq!(count("abc", ""), 3);
-        assert_eq!(count("too-hihg", "too-high"), 2);
-        assert_eq!(count("cornet", "cornet"), 0);
-        assert_eq!(count("cornt", "cornet"), 1);
-        assert_eq!(nearest("zzz", ["too-high"]), None);
     }
 }
