@@ -71,11 +71,12 @@ impl Sound {
             let concert = if self.concert { pitch } else { there };
             (there.to_string(), concert.hertz(self.tuning))
         });
-        let chord =
-            ChordSymbol::parse(word).filter(|c| note.is_none() || c.classes().is_some()).map(|chord| {
-                let by = if self.concert { reads.inverse() } else { reads };
-                chord.moved(by).to_string()
-            });
+        // With a note of the same look, only the qualities 6, 7 and 9 are worth a second answer.
+        let either = |c: &ChordSymbol| note.is_none() || matches!(c.quality.as_str(), "6" | "7" | "9");
+        let chord = ChordSymbol::parse(word).filter(either).map(|chord| {
+            let by = if self.concert { reads.inverse() } else { reads };
+            chord.moved(by).to_string()
+        });
         match (note, chord) {
             (Some((note, hertz)), chord) => {
                 let mut lines = vec![format!("{word} {joint} {note} ({hertz:.2} Hz)")];
