@@ -3,7 +3,7 @@
 use super::out::Out;
 use super::paint::Paint;
 use super::reading::{check_file, check_input};
-use super::report::people::{Layout, tell};
+use super::report::people::{Layout, people};
 use super::report::{FileReport, json::json, sarif::sarif};
 use super::settings::RunSettings;
 use super::{CLEAN, FAILED, FOUND};
@@ -124,7 +124,8 @@ impl Check {
             // With nothing read the complaints have said it all.
             Format::People if reports.iter().all(|r| r.trouble.is_some()) => {}
             Format::People => {
-                tell(out, reports, Layout { paint: Paint(out.colour()), width: width(), hints: self.hints });
+                let layout = Layout { paint: Paint(out.colour()), width: width(), hints: self.hints };
+                people(reports, layout).for_each(|text| out.text(&text));
             }
             Format::Json => out.line(&json(reports)?),
             Format::Sarif => out.line(&sarif(reports, &[])?),

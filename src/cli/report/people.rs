@@ -3,7 +3,6 @@
 use super::excerpt::excerpt;
 use super::place::{column, lines};
 use super::{Counts, FileReport};
-use crate::cli::out::Out;
 use crate::cli::paint::{Paint, plain};
 use crate::rules::{Finding, Severity};
 use unicode_width::UnicodeWidthStr;
@@ -17,15 +16,26 @@ pub struct Layout {
     pub hints: bool,
 }
 
-/// Tells everything, then the counts.
-pub fn tell(out: &mut Out, reports: &[FileReport], layout: Layout) {
-    for report in reports {
-        file(out, report, layout);
-    }
-    out.line(&closing(reports, layout));
+/// Everything, then the counts; one report after the other, each ending with a line end.
+pub fn people<'a>(reports: &'a [FileReport], layout: Layout) -> impl Iterator<Item = String> + 'a {
+    let files = reports.iter().map(move |report| {
+        let mut out = Page(String::new());
+        file(&mut out, report, layout);
+        out.0
+    });
+    files.chain(std::iter::once_with(move || closing(reports, layout) + "\n"))
 }
 
-fn file(out: &mut Out, report: &FileReport, layout: Layout) {
+struct Page(String);
+
+impl Page {
+    fn line(&mut self, text: &str) {
+        self.0.push_str(text);
+        self.0.push('\n');
+    }
+}
+
+fn file(out: &mut Page, report: &FileReport, layout: Layout) {
     let shown: Vec<&Finding> =
         report.findings.iter().filter(|f| layout.hints || f.severity != Severity::Hint).collect();
     if shown.is_empty() {
@@ -49,7 +59,7 @@ fn line_of<'a>(lines: &[&'a str], line: u32) -> &'a str {
 }
 
 /// Line and column, who and where in the music, how grave; the score with carets; what is wrong.
-fn one(out: &mut Out, finding: &Finding, place: &str, margin: usize, text: &[&str], layout: Layout) {
+fn one(out: &mut Page, finding: &Finding, place: &str, margin: usize, text: &[&str], layout: Layout) {
     let Layout { paint, width, .. } = layout;
     let who = match (&finding.player, finding.bar) {
         (Some(player), Some(bar)) => format!("{}, bar {bar} · ", plain(player)),
@@ -129,4 +139,83 @@ fn closing(reports: &[FileReport], layout: Layout) -> String {
 
 fn number(count: usize, thing: &str) -> String {
     if count == 1 { format!("1 {thing}") } else { format!("{count} {thing}s") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notation::Span;
+    use crate::rules::Related;
+
+    fn finding(line: u32, start: u32, end: u32, rule: &'static str, severity: Severity) -> Finding {
+        Finding {
+            rule,
+            severity,
+            grade: 1,
+            line,
+            span: Span::new(start, end),
+            message: String::new(),
+            measured: None,
+            limit: None,
+            player: None,
+            bar: None,
+            related: Vec::new(),
+            cures: Vec::new(),
+        }
+    }
+
+    fn reports() -> Vec<FileReport> {
+        let text = "brass 1\nplayer Tp1 = trumpet in Bb\nbar 9  meter 4/4\nTp1 | q : \"港\" C5 D5 Eb6 F6 |\n";
+        let high = Finding {
+            grade: 2,
+            player: Some("Tp1".into()),
+            bar: Some(9),
+            message: "Eb6 and F6 lie above written D6, the usual top of a professional on trumpet in Bb, and a \
+                      lead player would be asked for them. Take them an octave lower, or give the player a `top`."
+                .into(),
+            related: vec![Related { line: 3, span: Span::new(28, 30), text: "F6, the second of them".into() }],
+            ..finding(3, 22, 28, "too-high", Severity::Warning)
+        };
+        let tempo = Finding {
+            message: "There is no tempo, so nothing is said about breath and rest.".into(),
+            ..finding(2, 0, 5, "row-short", Severity::Hint)
+        };
+        let silent = FileReport {
+            path: "calm.brass".into(),
+            text: "brass 1\n".into(),
+            findings: Vec::new(),
+            trouble: None,
+        };
+        let harbour = FileReport {
+            path: "harbour.brass".into(),
+            text: text.into(),
+            findings: vec![tempo, high],
+            trouble: None,
+        };
+        vec![silent, harbour]
+    }
+
+    fn told(width: usize, hints: bool, colour: bool) -> String {
+        people(&reports(), Layout { paint: Paint(colour), width, hints }).collect()
+    }
+
+    #[test]
+    fn findings_for_people() {
+        insta::assert_snapshot!(told(80, false, false));
+    }
+
+    #[test]
+    fn with_hints_and_little_room() {
+        insta::assert_snapshot!(told(40, true, false));
+    }
+
+    #[test]
+    fn colours_change_nothing_but_colours() {
+        let mut plain = told(80, true, true);
+        while let Some(start) = plain.find('\u{1b}') {
+            let end = plain[start..].find('m').unwrap();
+            plain.replace_range(start..=start + end, "");
+        }
+        assert_eq!(plain, told(80, true, false));
+    }
 }
