@@ -85,3 +85,35 @@ fn search(folder: &Path, found: &mut Vec<PathBuf>, missing: &mut Vec<Missing>) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::fs;
+
+    #[test]
+    fn folders_are_searched_to_their_depths() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |name: &str| dir.path().join(name);
+        for folder in ["b/deep", ".hidden", "target", "empty"] {
+            fs::create_dir_all(at(folder)).unwrap();
+        }
+        let named = [
+            "z.brass",
+            "a.brass",
+            "b/deep/c.brass",
+            "b/notes.txt",
+            ".hidden/x.brass",
+            "target/y.brass",
+            ".dot.brass",
+            "odd.txt",
+        ];
+        for name in named {
+            fs::write(at(name), "").unwrap();
+        }
+        let places = [at(""), at("a.brass"), at("odd.txt"), at("empty"), at("nothing")];
+        let (found, missing) = find_scores(&places);
+        assert_eq!(found, [at("a.brass"), at("b/deep/c.brass"), at("odd.txt"), at("z.brass")]);
+        assert_eq!(missing, [Missing::NoScores(at("empty")), Missing::NotThere(at("nothing"))]);
+    }
+}

@@ -23,3 +23,35 @@ pub fn replace_text(path: &Path, text: &str) -> io::Result<()> {
     }
     written
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_text_is_replaced_and_nothing_else_remains() {
+        let dir = tempfile::tempdir().unwrap();
+        let score = dir.path().join("harbour.brass");
+        fs::write(&score, "old").unwrap();
+        replace_text(&score, "new").unwrap();
+        assert_eq!(fs::read_to_string(&score).unwrap(), "new");
+        assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1);
+        assert!(replace_text(&dir.path().join("nobody.brass"), "x").is_err());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn links_and_permissions_stay() {
+        use std::os::unix::fs::PermissionsExt;
+        let dir = tempfile::tempdir().unwrap();
+        let score = dir.path().join("harbour.brass");
+        let link = dir.path().join("link.brass");
+        fs::write(&score, "old").unwrap();
+        fs::set_permissions(&score, fs::Permissions::from_mode(0o640)).unwrap();
+        std::os::unix::fs::symlink(&score, &link).unwrap();
+        replace_text(&link, "new").unwrap();
+        assert!(link.is_symlink());
+        assert_eq!(fs::read_to_string(&score).unwrap(), "new");
+        assert_eq!(fs::metadata(&score).unwrap().permissions().mode() & 0o777, 0o640);
+    }
+}
