@@ -2,6 +2,7 @@
 
 pub mod excerpt;
 pub mod json;
+pub mod page;
 pub mod people;
 pub mod place;
 pub mod sarif;
