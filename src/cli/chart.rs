@@ -3,6 +3,7 @@
 use super::instrument_words::instrument;
 use super::out::Out;
 use super::{CLEAN, FAILED};
+use crate::brass::catalogue::entries;
 use crate::brass::chart::{ChartRow, chart};
 use crate::brass::{Instrument, Nature, Way, hand};
 use crate::music::Pitch;
@@ -14,14 +15,15 @@ use serde::Serialize;
 #[command(after_help = "Examples:\n  \
         waterkey chart trumpet in Bb\n  \
         waterkey chart natural horn in C basso\n  \
-        waterkey chart bass trombone --format csv\n\n\
+        waterkey chart bass trombone --format csv\n  \
+        waterkey chart                      the names of all instruments\n\n\
         Valves are written as one number, 13 for first and third, and 0 for none; T is the thumb valve\n\
         of a double horn or the first attachment of a trombone, G the second; on a slide the number is\n\
         the position. Cents say how far the tube itself lies above (+) or below (-) equal temperament,\n\
         before the player corrects it.")]
 pub struct Chart {
-    /// The instrument and the key it is read in, as in a score
-    #[arg(required = true, value_name = "INSTRUMENT")]
+    /// The instrument and the key it is read in, as in a score; without it, the names of all instruments
+    #[arg(value_name = "INSTRUMENT")]
     words: Vec<String>,
 
     /// A table for people, or json or csv for programs
@@ -42,6 +44,10 @@ enum Format {
 
 impl Chart {
     pub fn run(self, out: &mut Out) -> u8 {
+        if self.words.is_empty() {
+            entries().for_each(|entry| out.line(&entry.full_name()));
+            return CLEAN;
+        }
         let instrument = match instrument(&self.words) {
             Ok(instrument) => instrument,
             Err(why) => {

@@ -51,13 +51,22 @@ fn tuning_and_wrong_names() {
     let dir = folder(&[]);
     let sharp = run(dir.path(), &["chart", "trombone", "--tuning", "442", "--format", "csv"]);
     assert!(sharp.out.contains("A3,A3,221.00,"), "{}", sharp.out);
-    for wrong in
-        [&["chart", "trumpt", "in", "Bb"][..], &["chart", "flute"], &["chart", "trumpet"], &["chart"]]
-    {
+    for wrong in [&["chart", "trumpt", "in", "Bb"][..], &["chart", "flute"], &["chart", "trumpet"]] {
         let answer = run(dir.path(), wrong);
         assert_eq!((answer.status, answer.out.as_str()), (2, ""), "{wrong:?}");
         assert!(!answer.err.is_empty());
     }
     assert!(run(dir.path(), &["chart", "trumpt", "in", "Bb"]).err.contains("trumpet"));
     assert_eq!(run(dir.path(), &["chart", "trombone", "--tuning", "4400"]).status, 2);
+}
+
+#[test]
+fn every_instrument_that_is_listed_has_a_chart() {
+    let dir = folder(&[]);
+    let names = run(dir.path(), &["chart"]).out;
+    assert!(names.lines().count() > 40, "{names}");
+    for name in names.lines() {
+        let chart = run(dir.path(), &["chart", name, "--format", "json"]);
+        assert_eq!((chart.status, chart.json()["instrument"].as_str()), (0, Some(name)), "{chart:?}");
+    }
 }
