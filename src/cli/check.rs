@@ -5,8 +5,9 @@ use super::paint::Paint;
 use super::reading::{check_file, check_input};
 use super::report::people::{Layout, people};
 use super::report::{FileReport, json::json, sarif::sarif};
+use super::rule_card::cards;
 use super::settings::RunSettings;
-use super::{CLEAN, FAILED, FOUND};
+use super::{CLEAN, FAILED, FOUND, width};
 use crate::host::find_scores;
 use crate::host::setting_check::Vocabulary;
 use crate::rules::Severity;
@@ -128,7 +129,7 @@ impl Check {
                 people(reports, layout).for_each(|text| out.text(&text));
             }
             Format::Json => out.line(&json(reports)?),
-            Format::Sarif => out.line(&sarif(reports, &[])?),
+            Format::Sarif => out.line(&sarif(reports, &cards())?),
         }
         Ok(())
     }
@@ -144,9 +145,4 @@ fn progress(scores: usize, format: Format) -> ProgressBar {
         bar.set_style(style);
     }
     bar
-}
-
-/// Columns to write in: those of the terminal, within what is pleasant to read.
-fn width() -> usize {
-    terminal_size::terminal_size().map_or(100, |(width, _)| usize::from(width.0)).clamp(40, 120)
 }

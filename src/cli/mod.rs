@@ -2,11 +2,14 @@
 
 mod chart;
 mod check;
+mod explain;
 mod instrument_words;
 mod out;
 mod paint;
+mod parse;
 mod reading;
 mod report;
+mod rule_card;
 mod settings;
 mod sound;
 
@@ -40,8 +43,10 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Check),
+    Explain(explain::Explain),
     Chart(chart::Chart),
     Sound(sound::Sound),
+    Parse(parse::Parse),
 }
 
 /// Runs the command that the arguments name and gives its exit status.
@@ -50,6 +55,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let status = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Check(command) => command.run(&mut out),
+            Command::Explain(command) => command.run(&mut out),
+            Command::Parse(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
         },
@@ -78,4 +85,9 @@ fn tuning(text: &str) -> Result<f64, String> {
         Ok(hertz) if (360.0..=540.0).contains(&hertz) => Ok(hertz),
         _ => Err("A4 is a number of hertz from 360 to 540, such as 442".to_owned()),
     }
+}
+
+/// Columns to write in: those of the terminal, within what is pleasant to read.
+fn width() -> usize {
+    terminal_size::terminal_size().map_or(100, |(width, _)| usize::from(width.0)).clamp(40, 120)
 }

@@ -2,7 +2,7 @@
 
 use super::setting_value::{Entry, SettingValue};
 use crate::brass::Level;
-use crate::brass::names::edits;
+use crate::notation::nearest::nearest;
 use crate::rules::{Settings, Severity};
 use std::fmt;
 
@@ -196,17 +196,6 @@ fn shown(value: &SettingValue) -> String {
 /// `; did you mean …?` for the nearest word, or nothing where none is near.
 fn offer<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
     nearest(word, known).map_or_else(String::new, |near| format!("; did you mean `{near}`?"))
-}
-
-/// The known word with the fewest letters changed, if no more than a third of them are.
-fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let word: String = word.chars().take(64).collect();
-    known
-        .into_iter()
-        .map(|known| (edits(&word, known), known))
-        .filter(|(changes, known)| *changes * 3 <= known.chars().count().max(word.chars().count()).max(3))
-        .min_by_key(|(changes, _)| *changes)
-        .map(|(_, known)| known)
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 //!
 //! One file a rule; its page is that file's module documentation.
 
+pub mod fault_page;
 pub mod finding;
 pub mod settings;
 

@@ -3,6 +3,8 @@
 
 mod answer;
 mod chart;
+mod explain;
 mod help;
+mod parse;
 mod pipe;
 mod sound;

@@ -6,6 +6,7 @@ pub mod page;
 pub mod people;
 pub mod place;
 pub mod sarif;
+pub mod wrapped;
 
 use crate::rules::{Finding, Severity};
 

@@ -11,7 +11,7 @@ pub fn page(markdown: &str, paint: Paint, width: usize) -> String {
     let mut shown = String::new();
     let mut paragraph = String::new();
     let mut in_example = false;
-    let mut flush = |paragraph: &mut String, shown: &mut String| {
+    let flush = |paragraph: &mut String, shown: &mut String| {
         if !paragraph.is_empty() {
             for line in filled(paragraph, width) {
                 shown.push_str(&strong_words(&line, paint));

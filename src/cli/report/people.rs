@@ -2,10 +2,10 @@
 
 use super::excerpt::excerpt;
 use super::place::{column, lines};
+use super::wrapped::wrapped;
 use super::{Counts, FileReport};
 use crate::cli::paint::{Paint, plain};
 use crate::rules::{Finding, Severity};
-use unicode_width::UnicodeWidthStr;
 
 /// What is shown, and how wide.
 #[derive(Debug, Clone, Copy)]
@@ -95,21 +95,6 @@ fn degree(finding: &Finding) -> &'static str {
         Severity::Warning if finding.grade > 1 => "strong warning",
         other => other.word(),
     }
-}
-
-/// Lines of at most so many columns, broken at blanks; a word that is longer stands alone.
-fn wrapped(text: &str, width: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.width() + 1 + word.width() <= width => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }
 
 /// The closing line: how many scores, how many findings of each kind.

@@ -3,19 +3,10 @@
 
 use super::FileReport;
 use super::place::{columns, lines};
+use crate::cli::rule_card::RuleCard;
 use crate::notation::Span;
 use crate::rules::{Finding, Severity};
 use serde_json::{Value, json};
-
-/// What the report says of a rule (§3.49).
-pub struct RuleCard {
-    pub name: &'static str,
-    /// One sentence.
-    pub summary: String,
-    /// The rule's page.
-    pub page: String,
-    pub severity: Severity,
-}
 
 /// All reports as one run. `rules` are the rules that could report anything.
 pub fn sarif(reports: &[FileReport], rules: &[RuleCard]) -> Result<String, serde_json::Error> {
@@ -51,7 +42,7 @@ pub fn sarif(reports: &[FileReport], rules: &[RuleCard]) -> Result<String, serde
 fn descriptor(rule: &RuleCard) -> Value {
     json!({
         "id": rule.name,
-        "shortDescription": {"text": rule.summary},
+        "shortDescription": {"text": rule.summary()},
         "help": {"text": rule.page, "markdown": rule.page},
         "defaultConfiguration": {"level": level(rule.severity)},
     })
