@@ -5,12 +5,12 @@ use super::paint::Paint;
 use super::reading::{check_file, check_input};
 use super::report::people::{Layout, people};
 use super::report::{FileReport, json::json, sarif::sarif};
-use super::rule_card::cards;
 use super::settings::RunSettings;
 use super::{CLEAN, FAILED, FOUND, width};
 use crate::host::find_scores;
 use crate::host::setting_check::Vocabulary;
 use crate::rules::Severity;
+use crate::rules::page::pages;
 use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
@@ -77,7 +77,7 @@ impl Check {
         for place in &missing {
             out.trouble(&place.to_string());
         }
-        let settings = RunSettings::read(&scores, !input.is_empty(), &Vocabulary::default());
+        let settings = RunSettings::read(&scores, !input.is_empty(), &Vocabulary::of_rules());
         settings.complain(out);
         let mut reports = self.check_files(&scores, &places, &settings);
         if !input.is_empty() {
@@ -129,7 +129,7 @@ impl Check {
                 people(reports, layout).for_each(|text| out.text(&text));
             }
             Format::Json => out.line(&json(reports)?),
-            Format::Sarif => out.line(&sarif(reports, &cards())?),
+            Format::Sarif => out.line(&sarif(reports, &pages())?),
         }
         Ok(())
     }

@@ -2,11 +2,13 @@
 
 use super::out::Out;
 use super::paint::Paint;
-use super::report::page::page;
+use super::report::page::page as shown_page;
 use super::report::wrapped::wrapped;
-use super::rule_card::{RuleCard, cards};
 use super::{CLEAN, FAILED, width};
 use crate::notation::nearest::nearest;
+use crate::rules::Severity;
+use crate::rules::page::{Page, page, pages};
+use crate::rules::registry::names;
 use clap::Args;
 
 /// Tell what a rule is about: why it matters, its numbers and their sources, and the way out
@@ -23,16 +25,16 @@ pub struct Explain {
 impl Explain {
     pub fn run(self, out: &mut Out) -> u8 {
         let paint = Paint(out.colour());
-        let cards = cards();
         let Some(wanted) = self.rule else {
-            out.text(&index(&cards, paint, width()));
+            out.text(&index(&pages(), paint, width()));
             return CLEAN;
         };
-        if let Some(card) = cards.iter().find(|card| card.name == wanted) {
-            out.text(&page(&card.page, paint, width()));
+        if let Some(found) = page(&wanted) {
+            out.text(&shown_page(&found.text, paint, width()));
+            out.text(&limits(&found, paint));
             return CLEAN;
         }
-        let near = nearest(&wanted, cards.iter().map(|card| card.name)).map_or_else(
+        let near = nearest(&wanted, names()).map_or_else(
             || "`waterkey explain` lists them".to_owned(),
             |near| format!("did you mean {near}?"),
         );
@@ -41,16 +43,29 @@ impl Explain {
     }
 }
 
+/// What a settings file can change about a rule.
+fn limits(page: &Page, paint: Paint) -> String {
+    if page.limits.is_empty() {
+        return String::new();
+    }
+    let mut shown =
+        format!("\n{} (in waterkey.toml, under [limits.{}])\n", paint.strong("Limits"), page.name);
+    for limit in page.limits {
+        shown.push_str(&format!("  {} = {}  {}; {}\n", limit.key, limit.default, limit.unit, limit.source));
+    }
+    shown
+}
+
 /// Rules and reading faults with what each is about.
-fn index(cards: &[RuleCard], paint: Paint, width: usize) -> String {
-    let margin = cards.iter().map(|card| card.name.len()).max().unwrap_or(0) + 2;
+fn index(pages: &[Page], paint: Paint, width: usize) -> String {
+    let margin = pages.iter().map(|page| page.name.len()).max().unwrap_or(0) + 2;
     let mut shown = String::new();
     let groups = [
         ("What players would object to", false),
         ("What cannot be read or does not add up (always reported, cannot be set)", true),
     ];
     for (title, reading) in groups {
-        let mut group = cards.iter().filter(|card| card.reading == reading).peekable();
+        let mut group = pages.iter().filter(|page| page.reading == reading).peekable();
         if group.peek().is_none() {
             continue;
         }
@@ -58,14 +73,12 @@ fn index(cards: &[RuleCard], paint: Paint, width: usize) -> String {
             shown.push('\n');
         }
         shown.push_str(&format!("{}\n\n", paint.strong(title)));
-        for card in group {
-            let name = format!("{:<margin$}", card.name);
-            let severity = format!("{:<13}", card.severity.word());
-            shown.push_str(&format!(
-                "  {name}{}{}\n",
-                paint.severity(card.severity, &severity),
-                card.summary()
-            ));
+        for page in group {
+            let severity = format!("{:<13}", page.severity);
+            let colour = Severity::from_word(page.severity).unwrap_or(Severity::Warning);
+            let inset = " ".repeat(2 + margin + severity.len());
+            let about = wrapped(&page.summary, width.saturating_sub(inset.len()).max(24)).join(&format!("\n{inset}"));
+            shown.push_str(&format!("  {:<margin$}{}{about}\n", page.name, paint.severity(colour, &severity)));
         }
     }
     shown

@@ -9,7 +9,6 @@ mod paint;
 mod parse;
 mod reading;
 mod report;
-mod rule_card;
 mod settings;
 mod sound;
 

@@ -3,7 +3,7 @@
 use super::report::FileReport;
 use super::settings::RunSettings;
 use crate::host::{FolderLoader, ReadError, read, read_score};
-use crate::rules::{Finding, Settings};
+use crate::rules::{Settings, check};
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -38,15 +38,11 @@ fn report(
         }
     };
     // A fault of ours in one score must not keep the others from being checked.
-    match catch_unwind(AssertUnwindSafe(|| findings(&text, settings, loader))) {
+    match catch_unwind(AssertUnwindSafe(|| check(&text, settings, loader))) {
         Ok(findings) => FileReport { path, text, findings, trouble: None },
         Err(_) => {
             let trouble = Some("waterkey itself failed on this score; please report it".to_owned());
             FileReport { path, text, findings: Vec::new(), trouble }
         }
     }
-}
-
-fn findings(_text: &str, _settings: &Settings, _loader: &FolderLoader) -> Vec<Finding> {
-    Vec::new()
 }

@@ -2,6 +2,7 @@
 
 use super::read::{ReadError, read_text};
 use super::root::{folder_of, root_of};
+use crate::score::{LoadFault, Loaded, Loader};
 use std::fmt;
 use std::path::{Component, Path, PathBuf};
 
@@ -91,7 +92,7 @@ impl FolderLoader {
     }
 
     /// Loads the file that `from` (the name of an included text, or `None` for the score itself) names.
-    pub fn load(&self, from: Option<&str>, relative: &str) -> Result<Included, Refusal> {
+    pub fn include(&self, from: Option<&str>, relative: &str) -> Result<Included, Refusal> {
         let Places { score, folder, root } = self.places.as_ref().ok_or(Refusal::NoPlace)?;
         let beside = match from {
             None | Some("") => folder.clone(),
@@ -107,6 +108,18 @@ impl FolderLoader {
         let name: Vec<_> = inside.components().map(|c| c.as_os_str().to_string_lossy()).collect();
         let text = read_text(&real, LARGEST_INCLUDE).map_err(Refusal::Unreadable)?;
         Ok(Included { name: name.join("/"), text })
+    }
+}
+
+impl Loader for FolderLoader {
+    fn load(&self, from: Option<&str>, relative: &str) -> Result<Loaded, LoadFault> {
+        match self.include(from, relative) {
+            Ok(Included { name, text }) => Ok(Loaded { name, text }),
+            Err(Refusal::NoPlace) => Err(LoadFault::NoPlace),
+            Err(Refusal::NotRelative | Refusal::Outside) => Err(LoadFault::Outside),
+            Err(Refusal::Unreadable(ReadError::Missing)) => Err(LoadFault::Missing),
+            Err(Refusal::Unreadable(why)) => Err(LoadFault::Unreadable(why.to_string())),
+        }
     }
 }
 
@@ -152,7 +165,7 @@ mod tests {
     }
 
     fn name(loader: &FolderLoader, from: Option<&str>, relative: &str) -> Result<String, Refusal> {
-        loader.load(from, relative).map(|included| included.name)
+        loader.include(from, relative).map(|included| included.name)
     }
 
     #[test]
@@ -196,7 +209,7 @@ mod tests {
     #[test]
     fn what_cannot_be_read_is_said() {
         let (dir, loader) = town();
-        let why = |way: &str| match loader.load(None, way) {
+        let why = |way: &str| match loader.include(None, way) {
             Err(Refusal::Unreadable(why)) => why,
             other => panic!("{other:?}"),
         };

@@ -2,7 +2,9 @@
 
 use super::setting_value::{Entry, SettingValue};
 use crate::brass::Level;
+use crate::notation::FaultName;
 use crate::notation::nearest::nearest;
+use crate::rules::registry::RULES;
 use crate::rules::{Settings, Severity};
 use std::fmt;
 
@@ -12,6 +14,20 @@ pub struct Vocabulary {
     pub rules: Vec<&'static str>,
     pub faults: Vec<&'static str>,
     pub limits: Vec<(&'static str, &'static str)>,
+}
+
+impl Vocabulary {
+    /// What the rules that there are let themselves be told.
+    pub fn of_rules() -> Vocabulary {
+        Vocabulary {
+            rules: RULES.iter().map(|rule| rule.name).collect(),
+            faults: FaultName::ALL.into_iter().map(FaultName::word).collect(),
+            limits: RULES
+                .iter()
+                .flat_map(|rule| rule.limits.iter().map(|limit| (rule.name, limit.key)))
+                .collect(),
+        }
+    }
 }
 
 /// A setting that does not hold, and why.

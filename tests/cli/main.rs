@@ -2,9 +2,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod answer;
+mod bad_input;
 mod chart;
+mod check;
 mod explain;
 mod help;
 mod parse;
 mod pipe;
+mod scores;
+mod settings;
 mod sound;

@@ -3,13 +3,13 @@
 
 use super::FileReport;
 use super::place::{columns, lines};
-use crate::cli::rule_card::RuleCard;
 use crate::notation::Span;
+use crate::rules::page::Page;
 use crate::rules::{Finding, Severity};
 use serde_json::{Value, json};
 
 /// All reports as one run. `rules` are the rules that could report anything.
-pub fn sarif(reports: &[FileReport], rules: &[RuleCard]) -> Result<String, serde_json::Error> {
+pub fn sarif(reports: &[FileReport], rules: &[Page]) -> Result<String, serde_json::Error> {
     let results: Vec<Value> = reports
         .iter()
         .flat_map(|report| {
@@ -39,12 +39,13 @@ pub fn sarif(reports: &[FileReport], rules: &[RuleCard]) -> Result<String, serde
 }
 
 /// §3.49 reportingDescriptor.
-fn descriptor(rule: &RuleCard) -> Value {
+fn descriptor(rule: &Page) -> Value {
+    let severity = Severity::from_word(rule.severity).unwrap_or(Severity::Warning);
     json!({
         "id": rule.name,
-        "shortDescription": {"text": rule.summary()},
-        "help": {"text": rule.page, "markdown": rule.page},
-        "defaultConfiguration": {"level": level(rule.severity)},
+        "shortDescription": {"text": rule.summary},
+        "help": {"text": rule.text, "markdown": rule.text},
+        "defaultConfiguration": {"level": level(severity)},
     })
 }
 
@@ -58,7 +59,7 @@ fn level(severity: Severity) -> &'static str {
 }
 
 /// §3.27 result.
-fn result(report: &FileReport, text: &[&str], finding: &Finding, rules: &[RuleCard]) -> Value {
+fn result(report: &FileReport, text: &[&str], finding: &Finding, rules: &[Page]) -> Value {
     let mut result = json!({
         "ruleId": finding.rule,
         "level": level(finding.severity),
