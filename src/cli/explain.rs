@@ -77,8 +77,13 @@ fn index(pages: &[Page], paint: Paint, width: usize) -> String {
             let severity = format!("{:<13}", page.severity);
             let colour = Severity::from_word(page.severity).unwrap_or(Severity::Warning);
             let inset = " ".repeat(2 + margin + severity.len());
-            let about = wrapped(&page.summary, width.saturating_sub(inset.len()).max(24)).join(&format!("\n{inset}"));
-            shown.push_str(&format!("  {:<margin$}{}{about}\n", page.name, paint.severity(colour, &severity)));
+            let about =
+                wrapped(&page.summary, width.saturating_sub(inset.len()).max(24)).join(&format!("\n{inset}"));
+            shown.push_str(&format!(
+                "  {:<margin$}{}{about}\n",
+                page.name,
+                paint.severity(colour, &severity)
+            ));
         }
     }
     shown

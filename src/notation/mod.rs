@@ -2,9 +2,11 @@
 //!
 //! Every line can be read alone. Nothing here knows what the notes mean for a player.
 
+pub mod document;
 pub mod fault;
 pub mod grammar;
 pub mod line;
+pub mod line_table;
 pub mod nearest;
 pub mod pairing;
 pub mod print;
@@ -12,6 +14,8 @@ pub mod span;
 pub mod token;
 pub mod tree;
 
+pub use document::Document;
 pub use fault::{Fault, FaultName, Fix};
 pub use line::{Ending, Line, read_line};
+pub use line_table::LineTable;
 pub use span::Span;
