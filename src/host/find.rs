@@ -37,7 +37,7 @@ impl fmt::Display for Missing {
 /// A file is taken whatever its name. A folder is searched to its depths for `.brass` files; hidden
 /// folders and files and folders named `target` are passed over, and links to folders are not followed.
 pub fn find_scores(places: &[PathBuf]) -> (Vec<PathBuf>, Vec<Missing>) {
-    let mut found = BTreeSet::new();
+    let mut all = Vec::new();
     let mut missing = Vec::new();
     for place in places {
         if place.is_dir() {
@@ -47,13 +47,16 @@ pub fn find_scores(places: &[PathBuf]) -> (Vec<PathBuf>, Vec<Missing>) {
             if here.is_empty() && missing.len() == before {
                 missing.push(Missing::NoScores(place.clone()));
             }
-            found.extend(here);
+            all.extend(here);
         } else if place.exists() {
-            found.insert(place.clone());
+            all.push(place.clone());
         } else {
             missing.push(Missing::NotThere(place.clone()));
         }
     }
+    // `./a.brass` and `a.brass` are one score.
+    let found: BTreeSet<PathBuf> =
+        all.into_iter().map(|path| path.strip_prefix(".").map(Path::to_path_buf).unwrap_or(path)).collect();
     (found.into_iter().collect(), missing)
 }
 
