@@ -14,3 +14,7 @@ pub mod notation;
 pub mod score;
 
 pub mod rules;
+
+pub mod host;
+
+pub mod cli;

@@ -156,7 +156,7 @@ pub fn in_figure(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
                 better,
             );
         }
-        if matches!(Pitch::parse(said), Some(_)) || first.kind == Kind::Pitch {
+        if Pitch::parse(said).is_some() || first.kind == Kind::Pitch {
             let text = format!("`{}` is a note; before the colon stand values only: {VALUES}.", shown(said));
             return Fault::new(FaultName::Unreadable, span, text);
         }

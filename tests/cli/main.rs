@@ -1,0 +1,14 @@
+//! The command itself, run as a musician or a program runs it.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+
+mod answer;
+mod bad_input;
+mod chart;
+mod check;
+mod explain;
+mod help;
+mod parse;
+mod pipe;
+mod scores;
+mod settings;
+mod sound;
