@@ -12,3 +12,7 @@ pub mod brass;
 pub mod notation;
 
 pub mod rules;
+
+pub mod host;
+
+pub mod cli;

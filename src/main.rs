@@ -1,2 +1,7 @@
 //! The `waterkey` command.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    waterkey::cli::run(std::env::args_os())
+}

@@ -2,8 +2,40 @@
 //!
 //! Everything is derived from the length of the tube. Knows no text and no time.
 
+pub mod build;
+pub mod catalogue;
+pub mod chart;
+pub mod choice;
+pub mod compass;
+pub mod hand;
+pub mod how;
+pub mod instrument;
+pub mod kind;
 pub mod level;
+pub mod limits;
 pub mod mute;
+pub mod names;
+pub mod own;
+pub mod register;
+pub mod slide;
+pub mod tube;
+pub mod usual;
+pub mod valves;
+pub mod way;
+pub mod written;
 
+pub use build::Build;
+pub use catalogue::{CatalogueFault, Found, find};
+pub use choice::{Verdict, check};
+pub use compass::{Compass, Nature, Note};
+pub use how::How;
+pub use instrument::{Instrument, ValvesFault};
+pub use kind::{Bore, Kind};
 pub use level::Level;
-pub use mute::Mute;
+pub use limits::Limits;
+pub use mute::{Mute, Mutes};
+pub use own::{OwnFault, OwnInstrument, OwnKind};
+pub use register::Register;
+pub use tube::Tube;
+pub use way::Way;
+pub use written::reading_interval;

@@ -54,3 +54,38 @@ impl Mute {
         Mute::ALL.into_iter().find(|x| x.word() == word)
     }
 }
+
+/// A set of mutes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct Mutes(u16);
+
+impl Mutes {
+    /// No mute.
+    pub const NONE: Mutes = Mutes(0);
+
+    /// True if it is among them.
+    pub fn has(self, mute: Mute) -> bool {
+        self.0 & (1 << mute as u16) != 0
+    }
+
+    /// The same and one more.
+    pub fn with(self, mute: Mute) -> Mutes {
+        Mutes(self.0 | 1 << mute as u16)
+    }
+
+    /// Each of them, in the order of [`Mute::ALL`].
+    pub fn iter(self) -> impl Iterator<Item = Mute> {
+        Mute::ALL.into_iter().filter(move |mute| self.has(*mute))
+    }
+
+    /// True for none.
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+}
+
+impl FromIterator<Mute> for Mutes {
+    fn from_iter<I: IntoIterator<Item = Mute>>(mutes: I) -> Mutes {
+        mutes.into_iter().fold(Mutes::NONE, Mutes::with)
+    }
+}

@@ -54,6 +54,21 @@ impl Key {
             .find(|key| key.fifths() == fifths)
     }
 
+    /// The key of the same notes under other names, as Db major for C# major; `None` where that would need
+    /// more than seven accidentals.
+    pub fn enharmonic(self) -> Option<Key> {
+        let fifths = self.fifths();
+        let twin = if fifths > 0 { fifths - 12 } else { fifths + 12 };
+        if twin.abs() > 7 { None } else { Key::from_fifths(twin, self.mode) }
+    }
+
+    /// The key itself, or the one of the same notes that has at most six accidentals.
+    pub fn readable(self) -> Key {
+        let fifths = self.fifths();
+        let rounds = (fifths.abs() - 6 + 11).div_euclid(12).max(0) * fifths.signum();
+        Key::from_fifths(fifths - 12 * rounds, self.mode).unwrap_or(self)
+    }
+
     /// Accidental that the signature gives this letter, -2 to 2.
     pub fn alter_of(self, step: Step) -> i32 {
         // Order of sharps F C G D A E B: the letter is sharp once the signature has gone past it.

@@ -3,8 +3,15 @@
 //! Every line can be read alone. Nothing here knows what the notes mean for a player.
 
 pub mod fault;
+pub mod grammar;
+pub mod line;
+pub mod nearest;
+pub mod pairing;
+pub mod print;
 pub mod span;
+pub mod token;
 pub mod tree;
 
 pub use fault::{Fault, FaultName, Fix};
+pub use line::{Ending, Line, read_line};
 pub use span::Span;

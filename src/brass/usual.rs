@@ -1,0 +1,94 @@
+//! Which of the ways to play a note is the usual one.
+
+use super::build::{Build, THUMB_FROM};
+use super::how::How;
+use super::way::{Way, open_position};
+use std::cmp::Ordering;
+
+/// Cents within which players do not look for another fingering.
+const IN_TUNE: f32 = 35.0;
+
+/// Position on the open slide past which the arm is at full stretch.
+const FULL_STRETCH: f64 = 7.05;
+
+/// Place of the usual way among the ways of a note; `None` if there are none.
+///
+/// Valve 3 alone gives way to 1-2. Of what is left, those within 35 cents, or the least wrong; of these
+/// not harmonics 7, 11, 13, 14, and 9 and 15 only for want of others; then the shortest tube; where there
+/// is a fourth valve, 4 for 1-3 and 2-4 for 1-2-3. A slide corrects what a valve cannot, so there every
+/// harmonic serves; at equal length the open slide goes before the attachments up to fifth position.
+/// Common practice; the published charts are the test.
+pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
+    let mut left: Vec<usize> = (0..ways.len()).collect();
+    let way = |i: &usize| ways.get(*i);
+    let keep = |left: &mut Vec<usize>, test: &dyn Fn(&Way) -> bool| {
+        if left.iter().filter_map(way).any(test) {
+            left.retain(|i| way(i).is_some_and(test));
+        }
+    };
+    if let Build::Double(_) = build {
+        keep(&mut left, &|w| w.how.thumb == (midi >= THUMB_FROM));
+    }
+    let twelve: Vec<(bool, u16)> =
+        left.iter().filter_map(way).filter(|w| w.how.digits == 0b11).map(side).collect();
+    keep(&mut left, &|w| w.how.digits != 0b100 || build.slide().is_some() || !twelve.contains(&side(w)));
+    if left.iter().filter_map(way).any(|w| w.cents.abs() <= IN_TUNE) {
+        keep(&mut left, &|w| w.cents.abs() <= IN_TUNE);
+    } else {
+        let best = left.iter().filter_map(way).map(|w| w.cents.abs()).min_by(f32::total_cmp)?;
+        keep(&mut left, &|w| w.cents.abs() <= best);
+    }
+    if build.has_valves() {
+        keep(&mut left, &|w| !w.is_poor());
+        keep(&mut left, &|w| !matches!(w.partial, 9 | 15));
+    } else {
+        keep(&mut left, &|w| !w.is_poor() || w.position > 1.0);
+    }
+    let first = left.into_iter().min_by(|a, b| match (way(a), way(b)) {
+        (Some(a), Some(b)) => shorter(a, b),
+        _ => Ordering::Equal,
+    })?;
+    Some(fourth_valve(ways, first))
+}
+
+fn side(way: &Way) -> (bool, u16) {
+    (way.how.thumb, way.partial)
+}
+
+fn shorter(a: &Way, b: &Way) -> Ordering {
+    // Equal tubes differ in the last digits only, by the order in which lengths were added.
+    let length = |w: &Way| (w.length * 1e5).round();
+    length(a).total_cmp(&length(b)).then_with(|| effort(a).cmp(&effort(b)))
+}
+
+/// Which of two slide positions of the same length players take.
+fn effort(way: &Way) -> u8 {
+    if way.position == 0.0 {
+        return 0;
+    }
+    let at = open_position(f64::from(way.slide));
+    let stretched = if at > FULL_STRETCH { 8 } else { 0 };
+    stretched
+        + match (way.how.thumb, way.how.second) {
+            (false, false) if way.position < 5.5 => 0,
+            (true, false) => 1,
+            (false, false) => 2,
+            (false, true) => 3,
+            (true, true) => 4,
+        }
+}
+
+/// On four valves 4 stands for 1-3 and 2-4 for 1-2-3.
+fn fourth_valve(ways: &[Way], first: usize) -> usize {
+    let Some(way) = ways.get(first) else { return first };
+    let better = match way.how.digits {
+        0b101 => 0b1000,
+        0b111 => 0b1010,
+        _ => return first,
+    };
+    if way.position > 0.0 {
+        return first;
+    }
+    let wanted = How { digits: better, ..way.how };
+    ways.iter().position(|w| w.how == wanted && w.partial == way.partial).unwrap_or(first)
+}

@@ -1,0 +1,171 @@
+//! Findings as SARIF 2.1.0 (OASIS Static Analysis Results Interchange Format), an open standard that
+//! code hosts and build servers read. Section numbers below are those of the standard.
+
+use super::FileReport;
+use super::place::{columns, lines};
+use crate::notation::Span;
+use crate::rules::{Finding, Severity};
+use serde_json::{Value, json};
+
+/// What the report says of a rule (§3.49).
+pub struct RuleCard {
+    pub name: &'static str,
+    /// One sentence.
+    pub summary: String,
+    /// The rule's page.
+    pub page: String,
+    pub severity: Severity,
+}
+
+/// All reports as one run. `rules` are the rules that could report anything.
+pub fn sarif(reports: &[FileReport], rules: &[RuleCard]) -> Result<String, serde_json::Error> {
+    let results: Vec<Value> = reports
+        .iter()
+        .flat_map(|report| {
+            let text = if report.findings.is_empty() { Vec::new() } else { lines(&report.text) };
+            report.findings.iter().map(|f| result(report, &text, f, rules)).collect::<Vec<_>>()
+        })
+        .collect();
+    let troubles: Vec<Value> = reports.iter().filter_map(notification).collect();
+    serde_json::to_string(&json!({
+        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+        "version": "2.1.0",
+        "runs": [{
+            "tool": {"driver": {
+                "name": "waterkey",
+                "version": env!("CARGO_PKG_VERSION"),
+                "rules": rules.iter().map(descriptor).collect::<Vec<_>>(),
+            }},
+            // §3.14.17: columns are counted in Unicode code points.
+            "columnKind": "unicodeCodePoints",
+            "invocations": [{
+                "executionSuccessful": troubles.is_empty(),
+                "toolExecutionNotifications": troubles,
+            }],
+            "results": results,
+        }],
+    }))
+}
+
+/// §3.49 reportingDescriptor.
+fn descriptor(rule: &RuleCard) -> Value {
+    json!({
+        "id": rule.name,
+        "shortDescription": {"text": rule.summary},
+        "help": {"text": rule.page, "markdown": rule.page},
+        "defaultConfiguration": {"level": level(rule.severity)},
+    })
+}
+
+/// §3.27.10: SARIF has no level below `note`.
+fn level(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+        Severity::Information | Severity::Hint => "note",
+    }
+}
+
+/// §3.27 result.
+fn result(report: &FileReport, text: &[&str], finding: &Finding, rules: &[RuleCard]) -> Value {
+    let mut result = json!({
+        "ruleId": finding.rule,
+        "level": level(finding.severity),
+        "message": {"text": finding.message},
+        "locations": [location(report, text, finding)],
+        "properties": {
+            "severity": finding.severity.word(),
+            "grade": finding.grade,
+            "player": finding.player,
+            "bar": finding.bar,
+            "measured": finding.measured,
+            "limit": finding.limit,
+        },
+    });
+    if let Some(index) = rules.iter().position(|r| r.name == finding.rule) {
+        put(&mut result, "ruleIndex", json!(index));
+    }
+    if !finding.related.is_empty() {
+        let related: Vec<Value> = finding
+            .related
+            .iter()
+            .map(|r| {
+                json!({
+                    "physicalLocation": physical(report, text, r.line, r.span),
+                    "message": {"text": r.text},
+                })
+            })
+            .collect();
+        put(&mut result, "relatedLocations", Value::Array(related));
+    }
+    result
+}
+
+fn put(object: &mut Value, key: &str, value: Value) {
+    if let Some(object) = object.as_object_mut() {
+        object.insert(key.to_owned(), value);
+    }
+}
+
+/// §3.28 location, with the player as a logical location.
+fn location(report: &FileReport, text: &[&str], finding: &Finding) -> Value {
+    let mut location = json!({"physicalLocation": physical(report, text, finding.line, finding.span)});
+    if let Some(player) = &finding.player {
+        put(&mut location, "logicalLocations", json!([{"name": player, "kind": "player"}]));
+    }
+    location
+}
+
+/// §3.29 physicalLocation; regions (§3.30) count lines and columns from 1, the end column is exclusive.
+fn physical(report: &FileReport, text: &[&str], line: u32, span: Span) -> Value {
+    let (column, end_column) = columns(text.get(line as usize).copied().unwrap_or_default(), span);
+    let line = u64::from(line) + 1;
+    json!({
+        "artifactLocation": {"uri": uri(&report.path)},
+        "region": {"startLine": line, "startColumn": column, "endLine": line, "endColumn": end_column},
+    })
+}
+
+/// §3.58 notification for a score that could not be read.
+fn notification(report: &FileReport) -> Option<Value> {
+    let trouble = report.trouble.as_ref()?;
+    Some(json!({
+        "level": "error",
+        "message": {"text": trouble},
+        "locations": [{"physicalLocation": {"artifactLocation": {"uri": uri(&report.path)}}}],
+    }))
+}
+
+/// A path as a URI reference (§3.4.3, RFC 3986): relative as it is, absolute with its scheme.
+fn uri(path: &str) -> String {
+    let path = if std::path::MAIN_SEPARATOR == '\\' { path.replace('\\', "/") } else { path.to_owned() };
+    let mut uri = String::new();
+    if path.starts_with('/') {
+        uri.push_str("file://");
+    } else if path.split('/').next().is_some_and(|first| first.contains(':')) {
+        // A first segment with a colon would read as a scheme (RFC 3986, 4.2).
+        uri.push_str("./");
+    }
+    for byte in path.bytes() {
+        match byte {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' | b'/' | b':' => {
+                uri.push(char::from(byte));
+            }
+            other => uri.push_str(&format!("%{other:02X}")),
+        }
+    }
+    uri
+}
+
+#[cfg(test)]
+mod tests {
+    use super::uri;
+
+    #[test]
+    fn paths_become_uri_references() {
+        assert_eq!(uri("scores/first light.brass"), "scores/first%20light.brass");
+        assert_eq!(uri("/scores/é.brass"), "file:///scores/%C3%A9.brass");
+        assert_eq!(uri("a:b.brass"), "./a:b.brass");
+        assert_eq!(uri("100%.brass"), "100%25.brass");
+    }
+}

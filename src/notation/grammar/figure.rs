@@ -1,0 +1,140 @@
+//! Figures: when things happen.
+
+use super::instruction::instruction;
+use super::list::{again, quoted};
+use super::marks::times;
+use super::timing::{Length, length};
+use super::unread;
+use super::words::{blank, gap, kind, whole};
+use super::{Reads, Sheet, here};
+use crate::notation::fault::{Fault, FaultName};
+use crate::notation::pairing::separates;
+use crate::notation::span::Span;
+use crate::notation::token::{Kind, Token};
+use crate::notation::tree::{FigureNode, Item, Place, PlaceKind, RowKind, What};
+use chumsky::prelude::*;
+
+/// Largest number in a tuplet.
+pub const TUPLET: std::ops::RangeInclusive<u32> = 1..=64;
+
+/// The figure of a bar, up to its colon.
+pub fn figure<'t>() -> impl Reads<'t, ()> {
+    empty().foldl_with(choice((gap(), place(), open(), close(), bad())).repeated(), |(), (), _| ())
+}
+
+/// The places of a bar of the rhythm row, with what concerns everybody between them.
+pub fn rhythm_bar<'t>() -> impl Reads<'t, ()> {
+    let free = choice((instruction(), quoted(), again())).map_with(|item: Item, e| free(item, e.state()));
+    empty().foldl_with(choice((gap(), place(), open(), close(), free, bad())).repeated(), |(), (), _| ())
+}
+
+fn free(mut item: Item, sheet: &mut Sheet<'_>) {
+    item.after = sheet.nodes_of_bar();
+    sheet.items.push(item);
+}
+
+fn place<'t>() -> impl Reads<'t, ()> {
+    let takes = choice((
+        kind(Kind::Minus).to(PlaceKind::Silence),
+        kind(Kind::Equals).to(PlaceKind::Hold),
+        empty().to(PlaceKind::Entry),
+    ));
+    let fermata = kind(Kind::Technique).or_not().map_with(|token, e| match token {
+        None => false,
+        Some(token) => only_fermata(token, e.state()),
+    });
+    length().then(takes).then(fermata).then(times()).map_with(
+        |(((length, kind), fermata), times): (((Length, PlaceKind), bool), u16), e| {
+            let span = here(e);
+            let sheet: &mut Sheet<'t> = e.state();
+            sheet.place(Place { span, value: length.value, plain: length.plain, kind, fermata, times });
+        },
+    )
+}
+
+fn only_fermata(token: Token, sheet: &mut Sheet<'_>) -> bool {
+    if token.of(sheet.text) == ":fermata" {
+        return true;
+    }
+    let text = format!(
+        "A place of a figure may carry `:fermata` only; `{}` belongs to a note, or a blank is missing behind the figure's colon.",
+        token.of(sheet.text)
+    );
+    sheet.spoil(Fault::new(FaultName::Unreadable, token.span, text));
+    false
+}
+
+fn open<'t>() -> impl Reads<'t, ()> {
+    let ratio = kind(Kind::Number).then_ignore(kind(Kind::Colon)).then(kind(Kind::Number));
+    kind(Kind::BraceOpen).then(blank().ignore_then(ratio).or_not()).map_with(|(brace, ratio), e| {
+        let span = here(e);
+        let sheet: &mut Sheet<'t> = e.state();
+        let (count, normal) = match ratio {
+            Some((a, b)) => (in_tuplet(a, sheet), in_tuplet(b, sheet)),
+            None => {
+                sheet.spoil(Fault::new(
+                    FaultName::Unreadable,
+                    brace.span,
+                    "A tuplet begins with how many stand in the time of how many: `{3:2 e e e}` is three in the time of two.",
+                ));
+                (1, 1)
+            }
+        };
+        sheet.nodes.push(FigureNode::Open { count, normal, span });
+    })
+}
+
+fn in_tuplet(token: Token, sheet: &mut Sheet<'_>) -> u16 {
+    match whole(token, sheet.text).filter(|n| TUPLET.contains(n)) {
+        Some(n) => n as u16,
+        None => {
+            let text = format!(
+                "The numbers of a tuplet are whole, from {} to {}: `{{3:2 …}}` is three in the time of two.",
+                TUPLET.start(),
+                TUPLET.end()
+            );
+            sheet.spoil(Fault::new(FaultName::BadNumber, token.span, text));
+            1
+        }
+    }
+}
+
+fn close<'t>() -> impl Reads<'t, ()> {
+    kind(Kind::BraceClose).then(times()).map_with(|(_, times), e| {
+        let span = here(e);
+        let sheet: &mut Sheet<'t> = e.state();
+        let empty = matches!(sheet.nodes.last(), Some(FigureNode::Open { .. }));
+        if empty && sheet.nodes_of_bar() > 0 && !sheet.bar.faulty {
+            sheet.spoil(Fault::new(
+                FaultName::Unreadable,
+                span,
+                "This tuplet is empty; values stand between its braces.",
+            ));
+        }
+        sheet.nodes.push(FigureNode::Close { times, span });
+    })
+}
+
+/// What is no place: whatever touches it is read with it.
+fn bad<'t>() -> impl Reads<'t, ()> {
+    let first = any().filter(|t: &Token| {
+        !t.kind.is_barline() && !matches!(t.kind, Kind::Comment | Kind::Beyond | Kind::FigureColon)
+    });
+    let rest = any().filter(|t: &Token| !separates(t.kind)).repeated();
+    // In a rhythm row nothing follows the places, so that a colon there is as strange as anything else.
+    let colon = kind(Kind::FigureColon).try_map_with(|t, e| {
+        let sheet: &mut Sheet<'t> = e.state();
+        if sheet.kind == RowKind::Rhythm { Ok(t) } else { Err(Default::default()) }
+    });
+    choice((first, colon)).then(rest).map_with(|_, e| {
+        let range: SimpleSpan<usize> = e.span();
+        let sheet: &mut Sheet<'t> = e.state();
+        let fault = unread::in_figure(sheet, range.start, range.end);
+        sheet.spoil(fault);
+        let span: Span = sheet.bytes(range);
+        let item = Item { span, what: What::Bad, marks: Default::default(), times: 1, after: 0 };
+        if sheet.kind == RowKind::Rhythm {
+            free(item, sheet);
+        }
+    })
+}

@@ -1,0 +1,4 @@
+//! Laws that hold for every input, tried on many.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+
+mod music;
