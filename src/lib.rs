@@ -11,6 +11,8 @@ pub mod brass;
 
 pub mod notation;
 
+pub mod score;
+
 pub mod rules;
 
 pub mod host;

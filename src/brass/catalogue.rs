@@ -177,7 +177,7 @@ impl fmt::Display for CatalogueFault {
                 write!(f, "the catalogue has no {name} in {asked}, only in {}", list(keys))
             }
             CatalogueFault::NotBrass { name } => {
-                write!(f, "a {name} is not a brass instrument: what makes brass is the lips, not the metal")
+                write!(f, "\"{name}\" is no brass instrument: what makes brass is the lips, not the metal")
             }
         }
     }

@@ -3,6 +3,7 @@
 use super::compass::Nature;
 use super::instrument::Instrument;
 use super::level::Level;
+use super::usual::IN_TUNE;
 use super::way::Way;
 use super::written;
 use crate::music::Pitch;
@@ -17,7 +18,8 @@ pub struct ChartRow {
     pub nature: Nature,
     /// The usual way; `None` if the note cannot be played.
     pub usual: Option<Way>,
-    /// Other ways, the shortest tube first.
+    /// Other ways that players use, the shortest tube first: none that is flat, or on a poor harmonic, by more than
+    /// 35 cents. Sharp ones are corrected by pulling a slide.
     pub others: Vec<Way>,
 }
 
@@ -33,8 +35,12 @@ fn row(instrument: &Instrument, midi: i32, a4: f64) -> ChartRow {
     let written = fingering_chart_spelling(midi - instrument.reads.semitones);
     let concert = written::sounding(written, instrument.reads);
     let note = instrument.note(midi);
-    let others = instrument.ways(midi).iter().skip(1).copied().collect();
+    let others = instrument.ways(midi).iter().skip(1).filter(|way| is_used(way)).copied().collect();
     ChartRow { written, concert, hertz: concert.hertz(a4), nature: note.nature, usual: note.usual, others }
+}
+
+fn is_used(way: &Way) -> bool {
+    way.cents.abs() <= IN_TUNE || (way.cents > 0.0 && !way.is_poor())
 }
 
 /// Charts spell C♯ E♭ F♯ A♭ B♭ (common practice).

@@ -1,6 +1,7 @@
 //! Does the fingering or position a player chose hold the note?
 
 use super::build::{Build, thumb_side};
+use super::compass::Nature;
 use super::how::How;
 use super::instrument::Instrument;
 use super::slide::Slide;
@@ -38,29 +39,32 @@ pub struct Other {
 
 /// Judges a choice for a sounding pitch, C4 = 60.
 pub fn check(instrument: &Instrument, how: How, midi: i32) -> Verdict {
+    // The one note that has nothing better is played further off.
+    let weak = instrument.note(midi).nature == Nature::Weak;
+    let within = if weak { WEAK_REACH } else { REACH };
     match &instrument.build {
         Build::Slide(slide) => check_slide(instrument.tube, slide, how, midi),
         _ if how.second => Verdict::NoSecond,
         Build::Natural { .. } if how.thumb => Verdict::NoThumb,
-        Build::Natural { .. } => check_valves(instrument.tube, how, midi, 0, 1.0),
+        Build::Natural { .. } => check_valves(instrument.tube, how, midi, 0, 1.0, within),
         Build::Valved(_) if how.thumb => Verdict::NoThumb,
         Build::Valved(valves) => {
-            check_valves(instrument.tube, how, midi, valves.count(), valves.length(how.digits))
+            check_valves(instrument.tube, how, midi, valves.count(), valves.length(how.digits), within)
         }
         Build::Double(valves) => {
             let side = if how.thumb { thumb_side() } else { 1.0 };
-            check_valves(instrument.tube, how, midi, valves.count(), side * valves.length(how.digits))
+            check_valves(instrument.tube, how, midi, valves.count(), side * valves.length(how.digits), within)
         }
     }
 }
 
-fn check_valves(tube: Tube, how: How, midi: i32, valves: u8, length: f64) -> Verdict {
+fn check_valves(tube: Tube, how: How, midi: i32, valves: u8, length: f64, within: f64) -> Verdict {
     let wanted = 8 - how.digits.leading_zeros() as u8;
     if wanted > valves {
         return Verdict::NoValve { wanted, valves };
     }
     let (partial, off) = nearest_harmonic(tube, length, midi);
-    if off.abs() > WEAK_REACH {
+    if off.abs() > within {
         return Verdict::Gives(other(partial, off, midi));
     }
     Verdict::Holds(Way { how, partial, cents: off as f32, length: length as f32, slide: 0.0, position: 0.0 })

@@ -76,10 +76,13 @@ pub fn is_not_brass(name: &str) -> bool {
 pub fn nearest<'a>(wrong: &str, names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     let wrong: String = wrong.to_lowercase().chars().take(60).collect();
     let meant = ALSO.iter().find(|(other, _)| *other == wrong).map(|(_, name)| *name);
+    if let Some(meant) = meant {
+        return names.filter(|name| *name == meant).take(1).collect();
+    }
     let mut near: Vec<(usize, &str)> = names
         .filter_map(|name| {
             let lower = name.to_lowercase();
-            let distance = if meant == Some(name) { 0 } else { edits(&wrong, &lower) };
+            let distance = edits(&wrong, &lower);
             let shares = wrong.split(' ').any(|word| word.len() > 2 && lower.split(' ').any(|w| w == word));
             (shares || distance <= 1 + wrong.chars().count() / 4).then_some((distance, name))
         })

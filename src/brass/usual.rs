@@ -6,7 +6,7 @@ use super::way::{Way, open_position};
 use std::cmp::Ordering;
 
 /// Cents within which players do not look for another fingering.
-const IN_TUNE: f32 = 35.0;
+pub const IN_TUNE: f32 = 35.0;
 
 /// Position on the open slide past which the arm is at full stretch.
 const FULL_STRETCH: f64 = 7.05;
@@ -15,7 +15,8 @@ const FULL_STRETCH: f64 = 7.05;
 ///
 /// Valve 3 alone gives way to 1-2. Of what is left, those within 35 cents, or the least wrong; of these
 /// not harmonics 7, 11, 13, 14, and 9 and 15 only for want of others; then the shortest tube; where there
-/// is a fourth valve, 4 for 1-3 and 2-4 for 1-2-3. A slide corrects what a valve cannot, so there every
+/// is a fourth valve, 4 for 1-3 and 2-4 for 1-2-3; a long fifth only with the fourth. The thumb side of a double
+/// horn keeps the valves of the F side where they serve. A slide corrects what a valve cannot, so there every
 /// harmonic serves; at equal length the open slide goes before the attachments up to fifth position.
 /// Common practice; the published charts are the test.
 pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
@@ -29,6 +30,9 @@ pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
     if let Build::Double(_) = build {
         keep(&mut left, &|w| w.how.thumb == (midi >= THUMB_FROM));
     }
+    if let Build::Valved(valves) = build {
+        keep(&mut left, &|w| valves.go_together(w.how.digits));
+    }
     let twelve: Vec<(bool, u16)> =
         left.iter().filter_map(way).filter(|w| w.how.digits == 0b11).map(side).collect();
     keep(&mut left, &|w| w.how.digits != 0b100 || build.slide().is_some() || !twelve.contains(&side(w)));
@@ -41,6 +45,15 @@ pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
     if build.has_valves() {
         keep(&mut left, &|w| !w.is_poor());
         keep(&mut left, &|w| !matches!(w.partial, 9 | 15));
+        if let Build::Double(valves) = build
+            && midi >= THUMB_FROM
+        {
+            let f_side: Vec<Way> = ways.iter().filter(|w| !w.how.thumb).copied().collect();
+            let digits = usual(&Build::Valved(*valves), midi, &f_side)
+                .and_then(|i| f_side.get(i))
+                .map(|w| w.how.digits);
+            keep(&mut left, &|w| Some(w.how.digits) == digits);
+        }
     } else {
         keep(&mut left, &|w| !w.is_poor() || w.position > 1.0);
     }

@@ -17,6 +17,8 @@ pub struct Valves {
     /// With the fourth valve down the air runs through the first three once more, in loops cut for the
     /// longer tube.
     compensating: bool,
+    /// The fifth is cut for the tube with the fourth down, and is no use without it.
+    fifth_behind_fourth: bool,
 }
 
 impl Valves {
@@ -26,7 +28,12 @@ impl Valves {
         for (slot, semitones) in added.iter_mut().zip(semitones) {
             *slot = length_of(*semitones) - 1.0;
         }
-        Valves { added, count: semitones.len().min(MOST_VALVES) as u8, compensating: false }
+        Valves {
+            added,
+            count: semitones.len().min(MOST_VALVES) as u8,
+            compensating: false,
+            fifth_behind_fourth: false,
+        }
     }
 
     /// The three valves of nearly every brass instrument: a tone, a semitone, a tone and a half.
@@ -47,7 +54,7 @@ impl Valves {
     /// Four plain and a fifth, a long whole tone: exact together with the fourth (common practice; how long
     /// differs from maker to maker).
     pub fn five() -> Valves {
-        let mut valves = Valves::exact(&[2.0, 1.0, 3.0, 5.0, 2.0]);
+        let mut valves = Valves { fifth_behind_fourth: true, ..Valves::exact(&[2.0, 1.0, 3.0, 5.0, 2.0]) };
         let [_, _, _, fourth, fifth, ..] = &mut valves.added;
         *fifth = length_of(7.0) - 1.0 - *fourth;
         valves
@@ -69,6 +76,11 @@ impl Valves {
     /// True with compensating loops.
     pub fn compensates(&self) -> bool {
         self.compensating
+    }
+
+    /// True if these valves are pressed together: a long fifth goes with the fourth.
+    pub fn go_together(&self, digits: u8) -> bool {
+        !self.fifth_behind_fourth || digits & 0b11000 != 0b10000
     }
 
     /// All of them down, as digits (bit 0 for valve 1).

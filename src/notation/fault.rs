@@ -27,11 +27,15 @@ pub enum FaultName {
     TooLong,
     MixedTransposition,
     RepeatFault,
+    /// A hint: a natural horn's register was assumed.
+    WhichOctave,
+    /// A hint: an allowance silences nothing.
+    IdleAllowance,
 }
 
 impl FaultName {
     /// All of them.
-    pub const ALL: [FaultName; 22] = [
+    pub const ALL: [FaultName; 24] = [
         FaultName::Unreadable,
         FaultName::UnknownWord,
         FaultName::UnknownPlayer,
@@ -54,6 +58,8 @@ impl FaultName {
         FaultName::TooLong,
         FaultName::MixedTransposition,
         FaultName::RepeatFault,
+        FaultName::WhichOctave,
+        FaultName::IdleAllowance,
     ];
 
     /// The name users see.
@@ -81,6 +87,8 @@ impl FaultName {
             FaultName::TooLong => "too-long",
             FaultName::MixedTransposition => "mixed-transposition",
             FaultName::RepeatFault => "repeat-fault",
+            FaultName::WhichOctave => "which-octave",
+            FaultName::IdleAllowance => "idle-allowance",
         }
     }
 }

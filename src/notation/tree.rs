@@ -5,6 +5,7 @@
 //! on which line of the file it stands.
 
 use super::span::Span;
+pub use crate::brass::register::Register;
 use crate::brass::{Level, Mute};
 use crate::music::{Clef, Dynamic, Fraction, Interval, Key, Pitch};
 
@@ -94,14 +95,6 @@ pub struct ReadIn {
     /// The pitch class the key names, spelled in octave 4.
     pub key: Pitch,
     pub register: Option<Register>,
-}
-
-/// The word after the key.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Register {
-    Alto,
-    Basso,
-    Up,
 }
 
 /// `player ID = INSTRUMENT [in KEY] {, OPTION}`.

@@ -76,8 +76,8 @@ pub enum Cure {
     Replace { title: String, edits: Vec<(Span, String)> },
     /// Move the notes by octaves, up positive.
     Octave { octaves: i32 },
-    /// Write the usual fingering or position instead of the chosen one.
-    UsualChoice { span: Span, with: String },
-    /// Spell the note otherwise; the sound stays.
-    Respell { span: Span, with: String },
+    /// Write this choice instead of the `@…` in the finding's stretch.
+    UsualChoice { with: String },
+    /// Spell the note of the finding's stretch so; the sound stays.
+    Respell { with: String },
 }

@@ -2,8 +2,38 @@
 //!
 //! One file a rule; its page is that file's module documentation.
 
+pub mod awkward_spelling;
+mod collect;
 pub mod finding;
+pub mod hard_key;
+pub mod lie;
+pub mod off_series;
+pub mod page;
+pub mod pedal_care;
+pub mod reading;
+pub mod registry;
+pub mod report;
+pub mod rule;
 pub mod settings;
+pub mod too_high;
+pub mod too_low;
+pub mod tube_gap;
+mod wording;
+pub mod wrong_fingering;
 
 pub use finding::{Cure, Finding, Related, Severity};
+pub use report::Report;
 pub use settings::Settings;
+
+use crate::notation::document::Document;
+use crate::score::{Loader, Score, Sources};
+use std::sync::Arc;
+
+/// Reads and checks one text from beginning to end.
+pub fn check(text: &str, settings: &Settings, loader: &dyn Loader) -> Vec<Finding> {
+    let document = Document::new(text);
+    let sources = Sources { level: settings.level, loader, files: 0 };
+    let score = Score::read(document.lines(), None, &sources);
+    let settings = Arc::new(settings.clone());
+    Report::check(&score, None, &settings).findings(&score)
+}

@@ -1,0 +1,153 @@
+//! # awkward-spelling
+//!
+//! A note is spelled in a way that makes a player stumble in the part.
+//!
+//! **Why.** Double accidentals, an E♯ or C♭ that the key does not explain, and one sound spelled two
+//! ways in one bar cost a player a beat of thought, and entries are missed. What looks plain in concert
+//! pitch may not be so in the transposed part, so the *written* pitch is looked at.
+//!
+//! **Numbers.** A double sharp or flat: information; a warning for school and amateur players. E♯, B♯,
+//! C♭, F♭ outside the written key: information. One sounding pitch spelled two ways in a bar:
+//! information.
+//!
+//! **Source.** A brass-band player's account of entries missed over a double flat and an E♯ (2005);
+//! common practice of copyists.
+//!
+//! ```brass
+//! player Hn1 = horn in F
+//! bar 1  meter 4/4  key C major
+//! Hn1 | h : Bb4 A#4 |
+//! //            ^^^ information awkward-spelling: two ways
+//! ```
+//!
+//! ```brass
+//! player Hn1 = horn in F
+//! bar 1  meter 4/4  key C major
+//! Hn1 | h : Bb4 A4 |
+//! ```
+//!
+//! **Fixes.** The plainer spelling, which sounds the same.
+
+use super::finding::{Cure, Severity};
+use super::rule::{Found, LocalFinding, Rule, View};
+use super::wording::capital;
+use crate::brass::Level;
+use crate::brass::written::{reading_interval, written_key};
+use crate::music::{Interval, Key, Pitch, Step};
+use crate::notation::tree::Basis;
+use crate::score::event::{Event, EventKind};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    name: "awkward-spelling",
+    severity: Severity::Information,
+    source: include_str!("awkward_spelling.rs"),
+    limits: &[],
+    check,
+};
+
+fn check(view: &View<'_>, found: &mut Found<'_>) {
+    // Only accidentals can be awkward; most blocks of most parts have few.
+    let mut seen: Vec<(i32, Pitch)> = Vec::new();
+    let mut bar = u32::MAX;
+    for event in view.events {
+        if event.bar != bar {
+            seen.clear();
+            bar = event.bar;
+        }
+        if !matches!(event.kind, EventKind::Note | EventKind::Grace) || event.copied {
+            continue;
+        }
+        let written = event.written;
+        let midi = written.midi();
+        let other = seen.iter().find(|(m, p)| *m == midi && *p != written).map(|(_, p)| *p);
+        if !seen.iter().any(|(_, p)| *p == written) {
+            seen.push((midi, written));
+        }
+        if written.alter == 0 && other.is_none() {
+            continue;
+        }
+        if let Some(finding) = awkward(view, event, other, found.rule) {
+            found.push(finding);
+        }
+    }
+}
+
+fn awkward(view: &View<'_>, event: &Event, other: Option<Pitch>, rule: &'static str) -> Option<LocalFinding> {
+    let instrument = view.instrument(event)?;
+    let reading = reading_interval(instrument.instrument.reads, view.key);
+    let key = view.key.and_then(|k| written_key(k, reading));
+    let written = event.written;
+    let label = &instrument.label;
+    let outside = |p: Pitch| !key.is_some_and(|k| k.holds(p));
+    let (severity, message) = if written.alter.abs() == 2 {
+        let severity =
+            if view.player.level == Level::Professional { Severity::Information } else { Severity::Warning };
+        (severity, format!("{} in the part: a double accidental, easily misread", written_in(event, label)))
+    } else if is_white_key(written) && outside(written) {
+        (
+            Severity::Information,
+            format!(
+                "{} in the part: an accidental on a natural note that the key does not explain",
+                written_in(event, label)
+            ),
+        )
+    } else if let Some(other) = other {
+        (
+            Severity::Information,
+            format!(
+                "{} in the part, and {other} for the same sound in this bar: one sound spelled two ways",
+                written_in(event, label)
+            ),
+        )
+    } else {
+        return None;
+    };
+    let plainer = plainer(written, other, key);
+    let way_out = plainer.map_or_else(String::new, |p| format!(" Spell it {} in the part.", p.name()));
+    let cures = plainer.and_then(|p| respelled(view, p, reading)).into_iter().collect();
+    Some(LocalFinding {
+        rule,
+        severity,
+        grade: 1,
+        line: event.line,
+        span: event.span,
+        bar: event.bar,
+        message: format!("{message}.{way_out}"),
+        measured: Some(written.to_string()),
+        limit: None,
+        related: Vec::new(),
+        cures,
+    })
+}
+
+fn written_in(event: &Event, label: &str) -> String {
+    if event.written == event.sounding {
+        capital(&event.written.to_string())
+    } else {
+        format!("{} becomes {} for the {label}", event.sounding, event.written)
+    }
+}
+
+/// E♯ B♯ C♭ F♭: an accidental that leads to the sound of another natural.
+fn is_white_key(p: Pitch) -> bool {
+    matches!((p.step, p.alter), (Step::E | Step::B, 1) | (Step::C | Step::F, -1))
+}
+
+/// The spelling of the same sound with the fewest accidentals, the key's own first.
+fn plainer(written: Pitch, other: Option<Pitch>, key: Option<Key>) -> Option<Pitch> {
+    let candidates = (-2..=2).filter_map(|d| Pitch::at(written.staff() + d, written.midi()));
+    candidates.filter(|p| *p != written).min_by_key(|p| {
+        let in_key = key.is_some_and(|k| k.holds(*p));
+        (!in_key, other != Some(*p), p.alter.abs(), is_white_key(*p))
+    })
+}
+
+/// The text that spells it so, in the pitch of the row; only where the note stands there itself.
+fn respelled(view: &View<'_>, written: Pitch, reading: Interval) -> Option<Cure> {
+    let with = match view.basis {
+        Basis::Written => written,
+        Basis::Concert => reading.apply(written)?,
+    };
+    Some(Cure::Respell { with: with.to_string() })
+}

@@ -1,0 +1,280 @@
+//! Findings made whole: line numbers, bar numbers, severities, allowances.
+
+use super::finding::{Cure, Finding, Related, Severity};
+use super::registry::{is_reading_fault, names, rule};
+use super::report::Report;
+use super::rule::LocalFinding;
+use super::settings::Settings;
+use crate::notation::fault::Weight;
+use crate::notation::nearest::nearest;
+use crate::notation::tree::LineTree;
+use crate::notation::{Fault, FaultName, Span};
+use crate::score::head::Allowance;
+use crate::score::score::{Placed, Score};
+use std::collections::HashMap;
+
+/// Related notes shown before "and n more".
+const MOST_RELATED: usize = 6;
+
+/// Everything found, in the order of the text.
+pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Finding> {
+    let mut collector = Collector { settings, out: Vec::new(), allows: allowances(score) };
+    collector.bad_allowances();
+    for (line, fault) in score.head.faults.iter().chain(&score.map_faults) {
+        collector.fault(*line, fault, None, None);
+    }
+    for placed in &score.blocks {
+        let bar = Some(placed.frame.first_bar);
+        for fault in &placed.faults {
+            collector.fault(placed.line, fault, None, bar);
+        }
+        for (line, fault) in &placed.read.faults {
+            collector.fault(placed.line + line, fault, None, bar_of(placed, *line, fault.span));
+        }
+    }
+    for (index, track) in report.tracks.iter().enumerate() {
+        let player = score.head.players.get(index).map(|p| p.id.as_str());
+        for at in &track.hot {
+            let Some(placed) = score.blocks.get(*at as usize) else { continue };
+            let Some(Some(checked)) = track.blocks.get(*at as usize) else { continue };
+            for (line, fault) in &checked.faults {
+                let bar = bar_of(placed, *line, fault.span);
+                collector.fault(placed.line + line, fault, player, bar);
+            }
+            for finding in &checked.findings {
+                collector.finding(placed, *at, finding, index as u16, player);
+            }
+        }
+    }
+    collector.idle_allowances();
+    let mut out = collector.out;
+    out.sort_by(|a, b| {
+        (a.line, a.span, std::cmp::Reverse(a.severity), std::cmp::Reverse(a.grade), a.rule).cmp(&(
+            b.line,
+            b.span,
+            std::cmp::Reverse(b.severity),
+            std::cmp::Reverse(b.grade),
+            b.rule,
+        ))
+    });
+    join_players(out)
+}
+
+/// The number of the bar in which a stretch of a row lies.
+fn bar_of(placed: &Placed, line: u32, span: Span) -> Option<i64> {
+    let text = placed.read.block.text.lines.get(line as usize)?;
+    let LineTree::Row(row) = &text.tree else { return Some(placed.frame.first_bar) };
+    let source = row.bars.partition_point(|b| b.span.start <= span.start).checked_sub(1)?;
+    let block_row = placed.read.block.rows.iter().position(|r| r.line == line)?;
+    let read = placed.read.rows.get(block_row).and_then(|r| r.as_ref());
+    let bar = read.and_then(|r| r.cells.iter().find(|c| c.source as usize == source)).map(|c| c.bar);
+    Some(placed.frame.first_bar + i64::from(bar.unwrap_or(source as u32)))
+}
+
+/// The same finding in one place for several players of a row is one finding.
+fn join_players(all: Vec<Finding>) -> Vec<Finding> {
+    let mut out: Vec<Finding> = Vec::with_capacity(all.len());
+    let mut also: Vec<String> = Vec::new();
+    for finding in all {
+        match out.last_mut() {
+            Some(last)
+                if last.rule == finding.rule && last.line == finding.line && last.span == finding.span =>
+            {
+                also.extend(finding.player);
+            }
+            _ => {
+                tell_also(out.last_mut(), &mut also);
+                out.push(finding);
+            }
+        }
+    }
+    tell_also(out.last_mut(), &mut also);
+    out
+}
+
+fn tell_also(finding: Option<&mut Finding>, also: &mut Vec<String>) {
+    if let Some(finding) = finding
+        && !also.is_empty()
+        && rule(finding.rule).is_some()
+    {
+        also.retain(|p| Some(p) != finding.player.as_ref());
+        also.dedup();
+        if !also.is_empty() {
+            finding.message.push_str(&format!(" The same goes for {}.", also.join(", ")));
+        }
+    }
+    also.clear();
+}
+
+/// An allowance with the block it stands in and whether it has silenced anything.
+struct Allow {
+    line: u32,
+    /// `None`: in the head, for the whole score.
+    block: Option<u32>,
+    allowance: Allowance,
+    /// By rule of the allowance.
+    used: Vec<bool>,
+}
+
+fn allowances(score: &Score) -> (Vec<Allow>, Vec<(u32, Fault)>) {
+    let mut faults = Vec::new();
+    let mut all: Vec<Allow> = score
+        .head
+        .allows
+        .iter()
+        .map(|a| Allow { line: a.line, block: None, used: vec![false; a.rules.len()], allowance: a.clone() })
+        .collect();
+    for (i, placed) in score.blocks.iter().enumerate() {
+        for at in &placed.read.block.allows {
+            let Some(line) = placed.read.block.text.lines.get(*at as usize) else { continue };
+            let LineTree::Allow(tree) = &line.tree else { continue };
+            let mut found = Vec::new();
+            let allowance = crate::score::head::read_allow(tree, line, *at, &score.head.names, &mut found);
+            faults.extend(found.into_iter().map(|f| (placed.line + at, f)));
+            all.push(Allow {
+                line: placed.line + at,
+                block: Some(i as u32),
+                used: vec![false; allowance.rules.len()],
+                allowance,
+            });
+        }
+    }
+    (all, faults)
+}
+
+struct Collector<'a> {
+    settings: &'a Settings,
+    out: Vec<Finding>,
+    allows: (Vec<Allow>, Vec<(u32, Fault)>),
+}
+
+impl Collector<'_> {
+    fn fault(&mut self, line: u32, fault: &Fault, player: Option<&str>, bar: Option<i64>) {
+        let severity = match fault.weight {
+            Weight::Hint => Severity::Hint,
+            Weight::Information => Severity::Information,
+            Weight::Error => Severity::Error,
+        };
+        let cures = fault
+            .fix
+            .iter()
+            .map(|fix| Cure::Replace { title: fix.title.clone(), edits: fix.edits.clone() })
+            .collect();
+        self.out.push(Finding {
+            rule: fault.name.word(),
+            severity,
+            grade: 1,
+            line,
+            span: fault.span,
+            message: fault.text.clone(),
+            measured: None,
+            limit: None,
+            player: player.map(str::to_owned),
+            bar,
+            related: Vec::new(),
+            cures,
+        });
+    }
+
+    fn finding(&mut self, placed: &Placed, block: u32, local: &LocalFinding, player: u16, id: Option<&str>) {
+        let mut allowed = false;
+        for allow in &mut self.allows.0 {
+            let here = allow.block.is_none_or(|b| b == block)
+                && allow.allowance.players.as_ref().is_none_or(|p| p.contains(&player));
+            if !here {
+                continue;
+            }
+            for ((name, _), used) in allow.allowance.rules.iter().zip(&mut allow.used) {
+                if name == local.rule {
+                    *used = true;
+                    allowed = true;
+                }
+            }
+        }
+        if allowed {
+            return;
+        }
+        let severity = match self.settings.severities.get(local.rule) {
+            Some(None) => return,
+            Some(Some(severity)) => *severity,
+            None => local.severity,
+        };
+        let mut related: Vec<Related> = local
+            .related
+            .iter()
+            .take(MOST_RELATED)
+            .map(|(line, span, text)| Related { line: placed.line + line, span: *span, text: text.clone() })
+            .collect();
+        let more = local.related.len().saturating_sub(MOST_RELATED);
+        if more > 0
+            && let Some(last) = related.last_mut()
+        {
+            last.text.push_str(&format!(", and {more} more"));
+        }
+        self.out.push(Finding {
+            rule: local.rule,
+            severity,
+            grade: if severity == Severity::Warning { local.grade } else { 1 },
+            line: placed.line + local.line,
+            span: local.span,
+            message: local.message.clone(),
+            measured: local.measured.clone(),
+            limit: local.limit.clone(),
+            player: id.map(str::to_owned),
+            bar: Some(placed.frame.first_bar + i64::from(local.bar)),
+            related,
+            cures: local.cures.clone(),
+        });
+    }
+
+    /// Names in `allow` lines that are no rules, and players there are not.
+    fn bad_allowances(&mut self) {
+        let mut faults = std::mem::take(&mut self.allows.1);
+        for allow in &mut self.allows.0 {
+            for ((name, span), used) in allow.allowance.rules.iter().zip(&mut allow.used) {
+                if rule(name).is_some() {
+                    continue;
+                }
+                *used = true;
+                if allow.allowance.included {
+                    continue;
+                }
+                let text = if is_reading_fault(name) {
+                    format!("`{name}` is a fault of reading and cannot be allowed: mend the text instead.")
+                } else {
+                    format!("No rule is called `{name}`.")
+                };
+                let fault = Fault::new(FaultName::UnknownName, *span, text);
+                let near = if is_reading_fault(name) { None } else { nearest(name, names()) };
+                faults.push((
+                    allow.line,
+                    match near.filter(|n| rule(n).is_some()) {
+                        Some(near) => fault.fixed_by(format!("Allow `{near}`"), *span, near),
+                        None => fault,
+                    },
+                ));
+            }
+        }
+        for (line, fault) in &faults {
+            self.fault(*line, fault, None, None);
+        }
+    }
+
+    fn idle_allowances(&mut self) {
+        let mut idle: HashMap<u32, Vec<(String, Span)>> = HashMap::new();
+        for allow in self.allows.0.iter().filter(|a| !a.allowance.included) {
+            for ((name, span), used) in allow.allowance.rules.iter().zip(&allow.used) {
+                if !used {
+                    idle.entry(allow.line).or_default().push((name.clone(), *span));
+                }
+            }
+        }
+        for (line, rules) in idle {
+            for (name, span) in rules {
+                let text = format!("This allowance silences nothing: there is no `{name}` to be found here.");
+                let fault = Fault::new(FaultName::IdleAllowance, span, text).weighing(Weight::Hint);
+                self.fault(line, &fault, None, None);
+            }
+        }
+    }
+}

@@ -1,0 +1,175 @@
+//! # pedal-care
+//!
+//! A pedal note is asked of a player or in a way that pedals do not like.
+//!
+//! **Why.** Pedals are the first harmonic of the tube. They speak slowly, need much air, and are weak
+//! when soft. Trombonists and low-brass players have them; on other instruments they are an effect.
+//!
+//! **Numbers.** Tenor trombone: the four pedals from the open tube down (B♭1 A1 A♭1 G1) are usable by
+//! professionals, lower ones difficult. Bass trombone: all down to E1 ordinary for professionals,
+//! information for amateurs. Euphonium, baritone and tubas: professionals only, down to the lowest
+//! pedal of the catalogue. School players: a warning always. Everyone: a warning at *pp* or softer, and
+//! faster than two notes a second where the tempo is known (`notes`).
+//!
+//! **Source.** The four usable tenor pedals: a dictionary entry on the trombone and a composers' guide
+//! ("no active or quiet writing in the pedals"). Bass trombone: common practice. Two notes a second:
+//! estimate.
+//!
+//! **Caution.** Pedals practised for long can tire the lips; a teacher knows how much is good.
+//!
+//! ```brass
+//! player Tb1 = trombone
+//! bar 1  meter 4/4
+//! Tb1 | h : mf Bb1 F#1 |
+//! //               ^^^ warning pedal-care: pedal
+//! ```
+//!
+//! ```brass
+//! player Tb3 = bass trombone
+//! bar 1  meter 4/4
+//! Tb3 | h : mf Bb1 F#1 |
+//! ```
+//!
+//! **Fixes.** An octave up; the bass trombone or tuba; a longer value; a louder dynamic.
+
+use super::finding::{Cure, Severity};
+use super::lie::{self, Lie};
+use super::rule::{Found, Limit, LocalFinding, Rule, View, runs};
+use super::wording::{at_level, capital};
+use crate::brass::Level;
+use crate::brass::kind::Kind;
+use crate::music::Dynamic;
+use crate::score::event::Event;
+use crate::score::player::PlayerInstrument;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    name: "pedal-care",
+    severity: Severity::Warning,
+    source: include_str!("pedal_care.rs"),
+    limits: &[Limit { key: "notes", default: 2.0, unit: "notes a second", source: "estimate" }],
+    check,
+};
+
+#[derive(Clone, Copy, PartialEq)]
+enum Care {
+    /// Not a note of players at this level.
+    Level,
+    /// Nobody's ordinary note on this instrument.
+    Effect,
+    /// Too soft.
+    Soft,
+    /// Too fast.
+    Fast,
+    /// Bass trombone of an amateur.
+    Amateur,
+}
+
+fn check(view: &View<'_>, found: &mut Found<'_>) {
+    let fastest = RULE.limit(view.settings, "notes");
+    for (care, run) in runs(view.events, |event| care(view, event, fastest)) {
+        let Some(event) = run.events.first() else { continue };
+        let Some(instrument) = view.instrument(event) else { continue };
+        let told = format!("{}, a pedal of the {},", capital(&view.told(event)), instrument.label);
+        let octave = lie::octave_that_fits(view, &run.events);
+        let up = if octave == Some(1) { " An octave up it is an ordinary note." } else { "" };
+        let (line, bar) = run.place();
+        let (severity, message, measured, limit) = match care {
+            Care::Level => (
+                Severity::Warning,
+                format!("{told} is not a note to ask of {}.{up}", at_level(view.player.level)),
+                event.written.to_string(),
+                None,
+            ),
+            Care::Effect => (
+                Severity::Warning,
+                format!(
+                    "{told} is lower than players use it: an uncertain effect. Give it to a bass trombone or tuba.{up}"
+                ),
+                event.written.to_string(),
+                None,
+            ),
+            Care::Soft => {
+                let dynamic = event.dynamic.map_or("pp", Dynamic::word);
+                (
+                    Severity::Warning,
+                    format!(
+                        "{told} speaks badly at {dynamic}: pedals are written mp or louder. Raise the dynamic, or move it.{up}"
+                    ),
+                    dynamic.to_owned(),
+                    Some("p".to_owned()),
+                )
+            }
+            Care::Fast => {
+                let speed = speed(view, event).unwrap_or(0.0);
+                (
+                    Severity::Warning,
+                    format!(
+                        "{told} lasts too short to speak: at {speed:.1} notes a second; {fastest} is about what pedals allow (an estimate). Give it more time.{up}"
+                    ),
+                    format!("{speed:.1} notes a second"),
+                    Some(format!("{fastest} notes a second")),
+                )
+            }
+            Care::Amateur => (
+                Severity::Information,
+                format!("{told} is an ordinary note for a professional; not every amateur has it.{up}"),
+                event.written.to_string(),
+                None,
+            ),
+        };
+        found.push(LocalFinding {
+            rule: found.rule,
+            severity,
+            grade: 1,
+            line,
+            span: run.span(),
+            bar,
+            message,
+            measured: Some(measured),
+            limit,
+            related: run.related(|e| view.told(e)),
+            cures: octave.filter(|o| *o > 0).map(|octaves| Cure::Octave { octaves }).into_iter().collect(),
+        });
+    }
+}
+
+fn care(view: &View<'_>, event: &Event, fastest: f64) -> Option<Care> {
+    if lie::of(view, event) != Lie::Pedal {
+        return None;
+    }
+    let instrument = view.instrument(event)?;
+    let midi = event.sounding.midi();
+    // A player who says how low they go is believed.
+    let own = instrument.own_bottom.is_some() && midi >= instrument.limits.low;
+    let by_level = if own { None } else { at_this_level(instrument, view.player.level, midi) };
+    if by_level.is_some_and(|c| c != Care::Amateur) {
+        return by_level;
+    }
+    if event.dynamic.is_some_and(|d| matches!(d, Dynamic::Pppp | Dynamic::Ppp | Dynamic::Pp)) {
+        return Some(Care::Soft);
+    }
+    if speed(view, event).is_some_and(|s| s > fastest) {
+        return Some(Care::Fast);
+    }
+    by_level
+}
+
+fn at_this_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Option<Care> {
+    let open = instrument.instrument.tube.fundamental;
+    let lowest = instrument.limits.pedal_low;
+    match (instrument.instrument.kind, level) {
+        (Kind::Trombone, Level::Professional) => (midi < open - 3).then_some(Care::Effect),
+        (Kind::BassTrombone, Level::Professional) => (midi < open - 6).then_some(Care::Effect),
+        (Kind::BassTrombone, Level::Amateur) if midi >= open - 6 => Some(Care::Amateur),
+        (_, Level::Professional) if lowest.is_some_and(|low| midi >= low) => None,
+        (_, Level::Professional) => Some(Care::Effect),
+        _ => Some(Care::Level),
+    }
+}
+
+/// Notes a second if all lasted as long as this one; `None` without a tempo or a length.
+fn speed(view: &View<'_>, event: &Event) -> Option<f64> {
+    let seconds = view.whole_seconds? * event.length.to_f64();
+    (seconds > 0.0).then(|| 1.0 / seconds)
+}

@@ -1,0 +1,34 @@
+//! All rules, in the order of the index.
+
+use super::rule::Rule;
+use super::{
+    awkward_spelling, hard_key, off_series, pedal_care, too_high, too_low, tube_gap, wrong_fingering,
+};
+use crate::notation::FaultName;
+
+/// The rules that look at what is played.
+pub const RULES: [&Rule; 8] = [
+    &too_low::RULE,
+    &too_high::RULE,
+    &off_series::RULE,
+    &tube_gap::RULE,
+    &wrong_fingering::RULE,
+    &pedal_care::RULE,
+    &awkward_spelling::RULE,
+    &hard_key::RULE,
+];
+
+/// The rule of a name.
+pub fn rule(name: &str) -> Option<&'static Rule> {
+    RULES.into_iter().find(|r| r.name == name)
+}
+
+/// True for the name of a reading fault, which cannot be allowed or configured.
+pub fn is_reading_fault(name: &str) -> bool {
+    FaultName::ALL.into_iter().any(|f| f.word() == name)
+}
+
+/// Every name that a finding can have.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    RULES.into_iter().map(|r| r.name).chain(FaultName::ALL.into_iter().map(FaultName::word))
+}

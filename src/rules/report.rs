@@ -1,0 +1,331 @@
+//! All that is found in a score, brought up to date after an edit.
+//!
+//! A player's walk through the blocks is kept; where the pair, the key, the tempo and the state handed
+//! over are those of the walk before, its findings are taken over.
+
+use super::collect;
+use super::finding::Finding;
+use super::registry::RULES;
+use super::rule::{Found, LocalFinding, View};
+use super::settings::Settings;
+use crate::music::Key;
+use crate::notation::tree::{LineTree, SettingKind, TempoMark, What};
+use crate::notation::{Fault, Span};
+use crate::score::event::{Event, Reading, events};
+use crate::score::pair::Pair;
+use crate::score::player::Player;
+use crate::score::score::{Placed, Score};
+use crate::score::state::{PlayedState, WrittenState};
+use std::sync::Arc;
+
+/// What one player's walk found.
+#[derive(Debug, Clone, Default)]
+pub struct Track {
+    /// By block of the score; `None` where the player has no row.
+    pub blocks: Vec<Option<Arc<Checked>>>,
+    /// Blocks in which something was found.
+    pub hot: Vec<u32>,
+}
+
+/// A pair checked.
+#[derive(Debug, Clone)]
+pub struct Checked {
+    pub pair: Arc<Pair>,
+    given: Given,
+    left: WrittenState,
+    pub findings: Vec<LocalFinding>,
+    /// By line below the header.
+    pub faults: Vec<(u32, Fault)>,
+}
+
+/// All that a pair's findings depend on besides the pair.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Given {
+    pub key: Option<Key>,
+    pub key_named: Option<Span>,
+    pub tempo: Option<TempoMark>,
+    pub written: WrittenState,
+    /// In hand when the block is first played.
+    pub played: PlayedState,
+    /// Where a later pass finds another state: the pass and the state.
+    pub later: Vec<(u16, PlayedState)>,
+}
+
+impl Checked {
+    /// The state the block was checked with.
+    pub fn given(&self) -> &Given {
+        &self.given
+    }
+}
+
+/// All findings of a score.
+#[derive(Debug, Clone, Default)]
+pub struct Report {
+    pub tracks: Vec<Arc<Track>>,
+    /// Pairs checked since the beginning.
+    pub checked: u64,
+    settings: Arc<Settings>,
+}
+
+impl Report {
+    /// Checks a score; `before` is the report on the score it was made from by an edit.
+    pub fn check(score: &Score, before: Option<(&Report, &Score)>, settings: &Arc<Settings>) -> Report {
+        let before = before.filter(|(report, _)| *report.settings == **settings);
+        let mut checked = before.map_or(0, |(report, _)| report.checked);
+        let same_shape = before.is_some_and(|(_, old)| old.blocks.len() == score.blocks.len());
+        let changed: Vec<usize> = match before {
+            Some((_, old)) if same_shape => changed_blocks(score, old),
+            _ => (0..score.blocks.len()).collect(),
+        };
+        let same_order = before.is_some_and(|(_, old)| Arc::ptr_eq(&old.order, &score.order));
+        let mut tracks = Vec::with_capacity(score.head.players.len());
+        for (index, player) in score.head.players.iter().enumerate() {
+            let index = index as u16;
+            let old = before.and_then(|(report, old)| {
+                let same = old.head.players.get(usize::from(index))?;
+                Arc::ptr_eq(same, player).then_some(())?;
+                Some((Arc::clone(report.tracks.get(usize::from(index))?), old))
+            });
+            let untouched = same_shape
+                && same_order
+                && old.as_ref().is_some_and(|(_, old)| {
+                    old.head.basis == score.head.basis
+                        && changed.iter().all(|i| same_for(score.blocks.get(*i), old.blocks.get(*i), index))
+                });
+            match old {
+                Some((track, _)) if untouched => tracks.push(track),
+                old => {
+                    let basis_same = before.is_some_and(|(_, o)| o.head.basis == score.head.basis);
+                    let old = old.filter(|_| basis_same).map(|(track, _)| track);
+                    let mut walk =
+                        Walk { score, player, index, settings, old: old.as_deref(), checked: &mut checked };
+                    tracks.push(Arc::new(walk.track()));
+                }
+            }
+        }
+        Report { tracks, checked, settings: Arc::clone(settings) }
+    }
+
+    /// Everything found, in the order of the text.
+    pub fn findings(&self, score: &Score) -> Vec<Finding> {
+        collect::findings(self, score, &self.settings)
+    }
+}
+
+/// Blocks that are not the same as before in every respect a check depends on.
+fn changed_blocks(score: &Score, old: &Score) -> Vec<usize> {
+    let same = |a: &Placed, b: &Placed| {
+        Arc::ptr_eq(&a.read, &b.read)
+            && a.frame.key == b.frame.key
+            && a.frame.tempo == b.frame.tempo
+            && a.frame.gap == b.frame.gap
+    };
+    score
+        .blocks
+        .iter()
+        .zip(&old.blocks)
+        .enumerate()
+        .filter(|(_, (a, b))| !same(a, b))
+        .map(|(i, _)| i)
+        .collect()
+}
+
+/// True if a changed block did not change for this player.
+fn same_for(new: Option<&Placed>, old: Option<&Placed>, player: u16) -> bool {
+    let (Some(new), Some(old)) = (new, old) else { return false };
+    let pairs = match (new.read.pair(player), old.read.pair(player)) {
+        (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+        (None, None) => true,
+        _ => false,
+    };
+    pairs
+        && new.frame.key == old.frame.key
+        && new.frame.tempo == old.frame.tempo
+        && new.frame.gap == old.frame.gap
+        && new.read.block.bars == old.read.block.bars
+        && key_named(new) == key_named(old)
+}
+
+fn key_named(placed: &Placed) -> Option<Span> {
+    let header = placed.read.block.text.header()?;
+    header.settings.iter().find(|s| matches!(s.what, SettingKind::Key(Some(_)))).map(|s| s.span)
+}
+
+struct Walk<'a> {
+    score: &'a Score,
+    player: &'a Arc<Player>,
+    index: u16,
+    settings: &'a Settings,
+    old: Option<&'a Track>,
+    checked: &'a mut u64,
+}
+
+impl Walk<'_> {
+    fn track(&mut self) -> Track {
+        let played = self.played_states();
+        let mut track = Track { blocks: Vec::with_capacity(self.score.blocks.len()), hot: Vec::new() };
+        let mut written = WrittenState::default();
+        let mut states = played.into_iter();
+        for (i, placed) in self.score.blocks.iter().enumerate() {
+            let (first, later) = states.next().unwrap_or_default();
+            if placed.frame.gap > 0 {
+                written.held = 0;
+            }
+            let Some(pair) = placed.read.pair(self.index) else {
+                if placed.frame.bars > 0 {
+                    written.held = 0;
+                }
+                track.blocks.push(None);
+                continue;
+            };
+            let given = Given {
+                key: placed.frame.key,
+                key_named: key_named(placed),
+                tempo: placed.frame.tempo,
+                written,
+                played: first,
+                later,
+            };
+            let same = placed
+                .came_from
+                .and_then(|from| self.old?.blocks.get(from as usize)?.as_ref())
+                .filter(|old| Arc::ptr_eq(&old.pair, pair) && old.given == given);
+            let checked = match same {
+                Some(old) => Arc::clone(old),
+                None => Arc::new(self.check(placed, pair, given)),
+            };
+            written = checked.left;
+            if !checked.findings.is_empty() || !checked.faults.is_empty() {
+                track.hot.push(i as u32);
+            }
+            track.blocks.push(Some(checked));
+        }
+        track
+    }
+
+    /// For each block, the state at its first visit and at later visits that differ.
+    fn played_states(&self) -> Vec<(PlayedState, Vec<(u16, PlayedState)>)> {
+        let mut states = vec![(PlayedState::default(), Vec::new()); self.score.blocks.len()];
+        let mut visited = vec![false; self.score.blocks.len()];
+        let mut now = PlayedState::default();
+        for visit in &self.score.order.visits {
+            let at = visit.block as usize;
+            if let (Some((first, later)), Some(seen)) = (states.get_mut(at), visited.get_mut(at)) {
+                if !*seen {
+                    *seen = true;
+                    *first = now;
+                } else if *first != now && later.iter().all(|(_, s)| *s != now) {
+                    later.push((visit.pass, now));
+                }
+            }
+            let change = self.score.blocks.get(at).and_then(|b| b.read.pair(self.index)).map(|p| p.played);
+            if let Some(change) = change {
+                now = change.after(now);
+            }
+        }
+        states
+    }
+
+    fn check(&mut self, placed: &Placed, pair: &Arc<Pair>, given: Given) -> Checked {
+        *self.checked += 1;
+        let mut checked = Checked {
+            pair: Arc::clone(pair),
+            left: given.written,
+            findings: Vec::new(),
+            faults: Vec::new(),
+            given,
+        };
+        let given = checked.given.clone();
+        let (findings, faults, left) = self.pass(placed, pair, &given, given.played);
+        checked.findings = findings;
+        checked.faults = faults;
+        checked.left = left;
+        for (pass, played) in &given.later {
+            let (more, _, _) = self.pass(placed, pair, &given, *played);
+            for mut finding in more {
+                let told = |f: &LocalFinding| {
+                    f.rule == finding.rule && f.line == finding.line && f.span == finding.span
+                };
+                if !checked.findings.iter().any(told) {
+                    finding.message = format!("In pass {pass}: {}", finding.message);
+                    checked.findings.push(finding);
+                }
+            }
+        }
+        checked
+    }
+
+    fn pass(
+        &self,
+        placed: &Placed,
+        pair: &Pair,
+        given: &Given,
+        played: PlayedState,
+    ) -> (Vec<LocalFinding>, Vec<(u32, Fault)>, WrittenState) {
+        let reading = Reading {
+            player: self.player,
+            basis: self.score.head.basis,
+            key: given.key,
+            lengths: &placed.read.lengths,
+        };
+        let mut findings: Vec<LocalFinding> = Vec::new();
+        let mut faults = Vec::new();
+        let mut left = given.written;
+        let seats = self.player.seats.max(1);
+        let differ = seats > 1 && has_chords(pair);
+        let mut scratch: Vec<Event> = Vec::new();
+        for seat in 0..if differ { seats } else { 1 } {
+            scratch.clear();
+            let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
+            left.dynamic = after.dynamic;
+            left.solo = after.solo;
+            let those = if differ { 1u64 << seat.min(63) } else { u64::MAX };
+            left.held = if after.held { left.held | those } else { left.held & !those };
+            let view = View {
+                player: self.player,
+                events: &scratch,
+                basis: self.score.head.basis,
+                key: given.key,
+                key_named: given.key_named,
+                whole_seconds: given.tempo.and_then(whole_seconds),
+                settings: self.settings,
+            };
+            for rule in RULES {
+                let before = findings.len();
+                (rule.check)(&view, &mut Found { rule: rule.name, out: &mut findings });
+                if seat > 0 {
+                    drop_told(&mut findings, before);
+                }
+            }
+        }
+        (findings, faults, left)
+    }
+}
+
+/// Takes out findings of a later seat that an earlier one has in the same place.
+fn drop_told(findings: &mut Vec<LocalFinding>, from: usize) {
+    let new: Vec<LocalFinding> = findings.drain(from..).collect();
+    for finding in new {
+        let told =
+            |f: &LocalFinding| f.rule == finding.rule && f.line == finding.line && f.span == finding.span;
+        if !findings.iter().any(told) {
+            findings.push(finding);
+        }
+    }
+}
+
+/// Seconds of a whole note.
+pub fn whole_seconds(tempo: TempoMark) -> Option<f64> {
+    let beat = tempo.beat.to_f64();
+    let per_minute = f64::from(tempo.per_minute) / 100.0;
+    (beat > 0.0 && per_minute > 0.0).then(|| 60.0 / per_minute / beat)
+}
+
+/// True if seats of one player may play different notes here.
+fn has_chords(pair: &Pair) -> bool {
+    let chord = |w: &What| matches!(w, What::Chord(_) | What::GraceChord(_));
+    pair.rows.iter().any(|row| match &row.text.tree {
+        LineTree::Row(tree) => tree.items.iter().any(|i| chord(&i.what) || matches!(i.what, What::Play(_))),
+        _ => false,
+    })
+}

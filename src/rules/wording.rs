@@ -1,0 +1,44 @@
+//! Words that several rules use: distances, levels, pitches as the player reads them.
+
+use crate::brass::Level;
+use crate::brass::written::{reading_interval, written};
+use crate::music::{Key, Pitch};
+use crate::score::player::PlayerInstrument;
+
+/// A distance in semitones as musicians say it.
+pub fn distance(semitones: i32) -> String {
+    match semitones {
+        1 => "a semitone".to_owned(),
+        2 => "a tone".to_owned(),
+        3 => "a minor third".to_owned(),
+        4 => "a major third".to_owned(),
+        5 => "a fourth".to_owned(),
+        7 => "a fifth".to_owned(),
+        12 => "an octave".to_owned(),
+        n => format!("{n} semitones"),
+    }
+}
+
+/// `a school player`.
+pub fn at_level(level: Level) -> &'static str {
+    match level {
+        Level::School => "a school player",
+        Level::Amateur => "an amateur",
+        Level::Professional => "a professional",
+    }
+}
+
+/// A sounding height as this instrument's player reads it.
+pub fn pitch_for(instrument: &PlayerInstrument, midi: i32, key: Option<Key>) -> String {
+    let reading = reading_interval(instrument.instrument.reads, key);
+    let flats = key.is_none_or(|k| k.fifths() <= 0);
+    let read = written(Pitch::plain(midi, flats), reading);
+    let plain = Pitch::plain(read.midi(), read.alter < 0);
+    if instrument.instrument.reads.semitones == 0 { plain.to_string() } else { format!("written {plain}") }
+}
+
+/// The first letter made a capital.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), chars.as_str()))
+}
