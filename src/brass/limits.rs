@@ -20,7 +20,7 @@ pub struct Limits {
 impl Limits {
     /// The limits of somebody who says how high and how low they go.
     ///
-    /// A declared top is this person's usual top and their reach at once.
+    /// A declared top is this person's usual top and their reach at once; a declared bottom is the end of their pedals too.
     pub fn of_person(self, top: Option<i32>, bottom: Option<i32>) -> Limits {
         let mut limits = self;
         if let Some(top) = top {
@@ -31,7 +31,8 @@ impl Limits {
         }
         if let Some(bottom) = bottom {
             limits.low = bottom;
-            limits.pedal_low = limits.pedal_low.map(|pedal| pedal.min(bottom));
+            limits.pedal_low = limits.pedal_low.map(|_| bottom);
+            limits.comfortable = limits.comfortable.max(bottom).min(limits.usual);
         }
         limits
     }

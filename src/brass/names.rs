@@ -89,6 +89,9 @@ pub fn nearest<'a>(wrong: &str, names: impl Iterator<Item = &'a str>) -> Vec<&'a
         .collect();
     near.sort();
     near.dedup_by_key(|(_, name)| *name);
+    if let Some((0, exact)) = near.first() {
+        return vec![exact];
+    }
     near.into_iter().take(3).map(|(_, name)| name).collect()
 }
 

@@ -13,12 +13,12 @@ const FULL_STRETCH: f64 = 7.05;
 
 /// Place of the usual way among the ways of a note; `None` if there are none.
 ///
-/// Valve 3 alone gives way to 1-2. Of what is left, those within 35 cents, or the least wrong; of these
-/// not harmonics 7, 11, 13, 14, and 9 and 15 only for want of others; then the shortest tube; where there
-/// is a fourth valve, 4 for 1-3 and 2-4 for 1-2-3; a long fifth only with the fourth. The thumb side of a double
-/// horn keeps the valves of the F side where they serve. A slide corrects what a valve cannot, so there every
-/// harmonic serves; at equal length the open slide goes before the attachments up to fifth position.
-/// Common practice; the published charts are the test.
+/// On valves none on harmonics 7, 11, 13, 14 if there are others. Of what is left, those within 35 cents, or the
+/// least wrong; of these 9 and 15 only for want of others; then the shortest tube (so 1-2 rather than 3, which is
+/// the longer); where there is a fourth valve, 4 for 1-3 and 2-4 for 1-2-3; a long fifth only with the fourth. The
+/// thumb side of a double horn keeps the valves of the F side where they serve. A slide corrects what a valve
+/// cannot, so there every harmonic serves; at equal length the open slide goes before the attachments up to fifth
+/// position. Common practice; the published charts are the test.
 pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
     let mut left: Vec<usize> = (0..ways.len()).collect();
     let way = |i: &usize| ways.get(*i);
@@ -33,9 +33,9 @@ pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
     if let Build::Valved(valves) = build {
         keep(&mut left, &|w| valves.go_together(w.how.digits));
     }
-    let twelve: Vec<(bool, u16)> =
-        left.iter().filter_map(way).filter(|w| w.how.digits == 0b11).map(side).collect();
-    keep(&mut left, &|w| w.how.digits != 0b100 || build.slide().is_some() || !twelve.contains(&side(w)));
+    if build.has_valves() {
+        keep(&mut left, &|w| !w.is_poor());
+    }
     if left.iter().filter_map(way).any(|w| w.cents.abs() <= IN_TUNE) {
         keep(&mut left, &|w| w.cents.abs() <= IN_TUNE);
     } else {
@@ -43,7 +43,6 @@ pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
         keep(&mut left, &|w| w.cents.abs() <= best);
     }
     if build.has_valves() {
-        keep(&mut left, &|w| !w.is_poor());
         keep(&mut left, &|w| !matches!(w.partial, 9 | 15));
         if let Build::Double(valves) = build
             && midi >= THUMB_FROM
@@ -62,10 +61,6 @@ pub fn usual(build: &Build, midi: i32, ways: &[Way]) -> Option<usize> {
         _ => Ordering::Equal,
     })?;
     Some(fourth_valve(ways, first))
-}
-
-fn side(way: &Way) -> (bool, u16) {
-    (way.how.thumb, way.partial)
 }
 
 fn shorter(a: &Way, b: &Way) -> Ordering {
@@ -91,17 +86,12 @@ fn effort(way: &Way) -> u8 {
         }
 }
 
-/// On four valves 4 stands for 1-3 and 2-4 for 1-2-3.
+/// On four valves 4 stands for 1-3. (2-4 comes before 1-2-3 by being in tune.)
 fn fourth_valve(ways: &[Way], first: usize) -> usize {
     let Some(way) = ways.get(first) else { return first };
-    let better = match way.how.digits {
-        0b101 => 0b1000,
-        0b111 => 0b1010,
-        _ => return first,
-    };
-    if way.position > 0.0 {
+    if way.how.digits != 0b101 || way.position > 0.0 {
         return first;
     }
-    let wanted = How { digits: better, ..way.how };
+    let wanted = How { digits: 0b1000, ..way.how };
     ways.iter().position(|w| w.how == wanted && w.partial == way.partial).unwrap_or(first)
 }

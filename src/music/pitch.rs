@@ -82,9 +82,10 @@ pub struct Pitch {
 }
 
 impl Pitch {
-    /// A pitch from letter, accidental and octave; `None` beyond a double accidental or octave -2 to 12.
+    /// A pitch from letter, accidental and octave; `None` beyond a double accidental or octave -4 to 12
+    /// (the lowest instruments read two octaves and more above what sounds).
     pub fn new(step: Step, alter: i32, octave: i32) -> Option<Pitch> {
-        if (-2..=2).contains(&alter) && (-2..=12).contains(&octave) {
+        if (-2..=2).contains(&alter) && (-4..=12).contains(&octave) {
             Some(Pitch { step, alter: alter as i8, octave: octave as i8 })
         } else {
             None

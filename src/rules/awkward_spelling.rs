@@ -139,7 +139,7 @@ fn plainer(written: Pitch, other: Option<Pitch>, key: Option<Key>) -> Option<Pit
     let candidates = (-2..=2).filter_map(|d| Pitch::at(written.staff() + d, written.midi()));
     candidates.filter(|p| *p != written).min_by_key(|p| {
         let in_key = key.is_some_and(|k| k.holds(*p));
-        (!in_key, other != Some(*p), p.alter.abs(), is_white_key(*p))
+        (p.alter.abs() == 2, !in_key, other != Some(*p), is_white_key(*p), p.alter.abs())
     })
 }
 
