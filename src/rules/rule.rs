@@ -1,6 +1,7 @@
 //! What a rule is, and what it may look at.
 
 use super::finding::{Cure, Severity};
+use super::lie::Lie;
 use super::settings::Settings;
 use crate::music::Key;
 use crate::notation::Span;
@@ -48,6 +49,10 @@ impl Rule {
 pub struct View<'a> {
     pub player: &'a Player,
     pub events: &'a [Event],
+    /// Where each event's note lies.
+    pub lies: &'a [Lie],
+    /// True if all of them lie well.
+    pub all_lie_well: bool,
     pub basis: Basis,
     /// Concert key of the block.
     pub key: Option<Key>,
@@ -115,17 +120,17 @@ pub struct Run<'e> {
 /// them; a note without the fault does, and so does another line. Copies (`%`) are told where they are
 /// written.
 pub fn runs<'e, T: PartialEq + Copy>(
-    events: &'e [Event],
-    fault: impl Fn(&Event) -> Option<T>,
+    view: &View<'e>,
+    fault: impl Fn(&Event, Lie) -> Option<T>,
 ) -> Vec<(T, Run<'e>)> {
     use crate::score::event::EventKind;
     let mut all: Vec<(T, Run<'e>)> = Vec::new();
     let mut open = false;
-    for event in events {
+    for (event, lie) in view.events.iter().zip(view.lies) {
         if !matches!(event.kind, EventKind::Note | EventKind::Grace) {
             continue;
         }
-        let Some(what) = fault(event).filter(|_| !event.copied) else {
+        let Some(what) = fault(event, *lie).filter(|_| !event.copied) else {
             open = false;
             continue;
         };

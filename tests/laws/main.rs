@@ -1,5 +1,6 @@
 //! Laws that hold for every input, tried on many.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod edits;
 mod music;
 mod notation_document;
