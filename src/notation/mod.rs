@@ -5,6 +5,7 @@
 pub mod document;
 pub mod fault;
 pub mod grammar;
+pub mod layout;
 pub mod line;
 pub mod line_table;
 pub mod nearest;

@@ -2,3 +2,4 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod notation_document;
+mod notation_layout;
