@@ -3,3 +3,4 @@
 
 mod notation_document;
 mod notation_layout;
+mod notation_tokens;

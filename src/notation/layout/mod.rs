@@ -10,7 +10,7 @@ mod columns;
 mod head;
 mod squeeze;
 
-use super::line::Line;
+use super::line::{Ending, Line};
 use super::line_table::LineTable;
 use super::span::Span;
 use super::tree::LineTree;
@@ -34,8 +34,14 @@ pub fn tidy(lines: &LineTable) -> Vec<(usize, String)> {
             *slot = Some(block::phrase(line, head, &phrase.row, &phrases));
         }
     }
+    let mut before = Ending::None;
     let changed = all.iter().zip(out).enumerate().filter_map(|(at, (line, text))| {
-        let text = text.unwrap_or_else(|| squeeze::without_trailing_blanks(line).to_owned());
+        let mut text = text.unwrap_or_else(|| squeeze::without_trailing_blanks(line).to_owned());
+        if text.is_empty() && !line.text.is_empty() && before == Ending::Cr && line.ending == Ending::Lf {
+            // With nothing between them, two line ends would become one.
+            text.push(' ');
+        }
+        before = line.ending;
         (text != *line.text).then_some((at, text))
     });
     changed.collect()
