@@ -12,6 +12,8 @@ pub mod nearest;
 pub mod pairing;
 pub mod print;
 pub mod span;
+#[cfg(test)]
+mod tests;
 pub mod token;
 pub mod tree;
 
