@@ -4,3 +4,5 @@
 mod edits;
 mod music;
 mod notation_document;
+mod notation_layout;
+mod notation_tokens;
