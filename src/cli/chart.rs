@@ -2,6 +2,7 @@
 
 use super::instrument_words::instrument;
 use super::out::Out;
+use super::score_player::{is_score, player};
 use super::{CLEAN, FAILED};
 use crate::brass::catalogue::entries;
 use crate::brass::chart::{ChartRow, chart};
@@ -9,6 +10,7 @@ use crate::brass::{Instrument, Nature, Way, hand};
 use crate::music::Pitch;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
+use std::sync::Arc;
 
 /// Print every note of an instrument: what is read, what sounds, and how it is played
 #[derive(Args)]
@@ -16,13 +18,15 @@ use serde::Serialize;
         waterkey chart trumpet in Bb\n  \
         waterkey chart natural horn in C basso\n  \
         waterkey chart bass trombone --format csv\n  \
+        waterkey chart harbour.brass Tp1    for a player of a score\n  \
         waterkey chart                      the names of all instruments\n\n\
         Valves are written as one number, 13 for first and third, and 0 for none; T is the thumb valve\n\
         of a double horn or the first attachment of a trombone, G the second; on a slide the number is\n\
         the position. Cents say how far the tube itself lies above (+) or below (-) equal temperament,\n\
         before the player corrects it.")]
 pub struct Chart {
-    /// The instrument and the key it is read in, as in a score; without it, the names of all instruments
+    /// The instrument and the key it is read in, as in a score, or a score and one of its players; without
+    /// it, the names of all instruments
     #[arg(value_name = "INSTRUMENT")]
     words: Vec<String>,
 
@@ -30,9 +34,9 @@ pub struct Chart {
     #[arg(long, value_enum, default_value_t = Format::Table)]
     format: Format,
 
-    /// The tuning note A4, in hertz
-    #[arg(long, value_name = "HERTZ", default_value_t = 440.0, value_parser = super::tuning)]
-    tuning: f64,
+    /// The tuning note A4, in hertz; 440 if neither this nor the score says otherwise
+    #[arg(long, value_name = "HERTZ", value_parser = super::tuning)]
+    tuning: Option<f64>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -48,16 +52,16 @@ impl Chart {
             entries().for_each(|entry| out.line(&entry.full_name()));
             return CLEAN;
         }
-        let instrument = match instrument(&self.words) {
-            Ok(instrument) => instrument,
+        let (instrument, tuning) = match self.instrument() {
+            Ok(found) => found,
             Err(why) => {
                 out.trouble(&why);
                 return FAILED;
             }
         };
-        let rows = chart(&instrument, self.tuning);
+        let rows = chart(&instrument, tuning);
         match self.format {
-            Format::Table => table(out, &instrument, &rows, self.tuning),
+            Format::Table => table(out, &instrument, &rows, tuning),
             Format::Csv => csv(out, &rows),
             Format::Json => match json(&instrument, &rows) {
                 Ok(text) => out.line(&text),
@@ -68,6 +72,21 @@ impl Chart {
             },
         }
         CLEAN
+    }
+
+    fn instrument(&self) -> Result<(Arc<Instrument>, f64), String> {
+        let (found, tuning) = match self.words.as_slice() {
+            [score, id] if is_score(score) => {
+                let held = player(score, id)?;
+                let first = held.instruments.into_iter().next();
+                (first.ok_or_else(|| format!("{id} holds no instrument"))?, held.tuning)
+            }
+            [score, ..] if is_score(score) => {
+                return Err(format!("name one player after the score: waterkey chart {score} Tp1"));
+            }
+            words => (Arc::new(instrument(words)?), 440.0),
+        };
+        Ok((found, self.tuning.unwrap_or(tuning)))
     }
 }
 

@@ -141,8 +141,8 @@ fn progress(scores: usize, format: Format) -> ProgressBar {
         return ProgressBar::hidden();
     }
     let bar = ProgressBar::new(scores as u64);
-    if let Ok(style) = ProgressStyle::with_template("{pos} of {len} scores {wide_bar}") {
-        bar.set_style(style);
+    if let Ok(style) = ProgressStyle::with_template("{bar:24} {pos} of {len} scores") {
+        bar.set_style(style.progress_chars("▪▪·"));
     }
     bar
 }

@@ -9,6 +9,7 @@ mod paint;
 mod parse;
 mod reading;
 mod report;
+mod score_player;
 mod settings;
 mod sound;
 

@@ -1,6 +1,7 @@
 //! The one writer to standard output, and the one to standard error.
 
 use super::FAILED;
+use std::ffi::OsStr;
 use std::io::{self, BufWriter, IsTerminal, Stderr, Stdout, Write};
 
 /// Where a command's answer and its complaints go.
@@ -16,11 +17,11 @@ pub struct Out {
 
 impl Out {
     pub fn new() -> Out {
-        // https://no-color.org: set and not empty.
-        let wanted = std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
+        let variable = |name| std::env::var_os(name).unwrap_or_default();
+        let (no_color, term) = (variable("NO_COLOR"), variable("TERM"));
         Out {
-            colour: wanted && io::stdout().is_terminal(),
-            colour_on_error: wanted && io::stderr().is_terminal(),
+            colour: wants_colour(&no_color, &term, io::stdout().is_terminal()),
+            colour_on_error: wants_colour(&no_color, &term, io::stderr().is_terminal()),
             answer: BufWriter::new(io::stdout()),
             complaints: io::stderr(),
             lost: None,
@@ -66,5 +67,25 @@ impl Out {
             }
             _ => status,
         }
+    }
+}
+
+/// Colours for a terminal that knows them, unless NO_COLOR is set to anything (no-color.org).
+fn wants_colour(no_color: &OsStr, term: &OsStr, terminal: bool) -> bool {
+    terminal && no_color.is_empty() && term != "dumb"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::wants_colour;
+
+    #[test]
+    fn colours_only_where_they_are_wanted() {
+        let wants =
+            |no_color: &str, term: &str, terminal| wants_colour(no_color.as_ref(), term.as_ref(), terminal);
+        assert!(wants("", "xterm", true));
+        assert!(!wants("", "xterm", false));
+        assert!(!wants("1", "xterm", true));
+        assert!(!wants("", "dumb", true));
     }
 }

@@ -2,21 +2,25 @@
 
 use super::instrument_words::instrument;
 use super::out::Out;
+use super::score_player::{ScorePlayer, is_score, player};
 use super::{CLEAN, FAILED};
 use crate::brass::written::{sounding, written};
 use crate::music::{ChordSymbol, Interval, Pitch};
 use clap::Args;
+use std::sync::Arc;
 
 /// Tell what a written note sounds on an instrument, or how a sounding note is written for it
 #[derive(Args)]
 #[command(after_help = "Examples:\n  \
         waterkey sound trumpet in Bb C5 F#4        what these written notes sound\n  \
         waterkey sound horn in F --concert Bb3     how concert B flat is written for horn in F\n  \
-        waterkey sound trumpet in Bb --concert E7  a chord symbol: E7 reads F#7\n\n\
+        waterkey sound trumpet in Bb --concert E7  a chord symbol: E7 reads F#7\n  \
+        waterkey sound harbour.brass Hn1 C5        for a player of a score\n\n\
         Middle C is C4. A word such as E7 can be a note or a chord symbol; where the two would differ,\n\
         both are told.")]
 pub struct Sound {
-    /// The instrument and the key it is read in, then notes (Bb4) and chord symbols (Cmaj7)
+    /// The instrument and the key it is read in, or a score and one of its players; then notes (Bb4) and
+    /// chord symbols (Cmaj7)
     #[arg(required = true, value_name = "INSTRUMENT PITCH")]
     words: Vec<String>,
 
@@ -24,9 +28,9 @@ pub struct Sound {
     #[arg(long)]
     concert: bool,
 
-    /// The tuning note A4, in hertz
-    #[arg(long, value_name = "HERTZ", default_value_t = 440.0, value_parser = super::tuning)]
-    tuning: f64,
+    /// The tuning note A4, in hertz; 440 if neither this nor the score says otherwise
+    #[arg(long, value_name = "HERTZ", value_parser = super::tuning)]
+    tuning: Option<f64>,
 }
 
 impl Sound {
@@ -46,30 +50,46 @@ impl Sound {
     fn answer(&self) -> Result<Vec<String>, String> {
         let words: Vec<String> =
             self.words.iter().flat_map(|w| w.split_whitespace()).map(str::to_owned).collect();
-        // The first word always belongs to the name, whatever it looks like.
-        let first = words.iter().skip(1).position(|w| is_music(w)).map_or(words.len(), |at| at + 1);
-        let (name, music) = words.split_at(first);
-        let instrument = instrument(name)?;
+        let in_score = self.words.first().is_some_and(|word| is_score(word));
+        // The first word always belongs to the name, whatever it looks like; so does a player's.
+        let (name, music) = match (in_score, self.words.as_slice()) {
+            (true, [score, player, ..]) => (vec![score.clone(), player.clone()], self.words.get(2..)),
+            (true, _) => {
+                return Err("name a player after the score: waterkey sound harbour.brass Tp1 C5".to_owned());
+            }
+            (false, _) => {
+                let first = words.iter().skip(1).position(|w| is_music(w)).map_or(words.len(), |at| at + 1);
+                (words.get(..first).unwrap_or_default().to_vec(), words.get(first..))
+            }
+        };
+        let held = match (in_score, name.as_slice()) {
+            (true, [score, id]) => player(score, id)?,
+            _ => ScorePlayer { instruments: vec![Arc::new(instrument(&name)?)], tuning: 440.0 },
+        };
+        let music = music.unwrap_or_default();
         if music.is_empty() {
-            return Err(format!(
-                "name one note or more after the instrument: waterkey sound {} C5",
-                name.join(" ")
-            ));
+            return Err(format!("name one note or more at the end: waterkey sound {} C5", name.join(" ")));
         }
+        let tuning = self.tuning.unwrap_or(held.tuning);
         let mut lines = Vec::new();
-        for word in music {
-            lines.extend(self.told(word, instrument.reads)?);
+        for instrument in &held.instruments {
+            if held.instruments.len() > 1 {
+                lines.push(format!("{}:", instrument.name));
+            }
+            for word in music {
+                lines.extend(self.told(word, instrument.reads, tuning)?);
+            }
         }
         Ok(lines)
     }
 
     /// What is said of one word.
-    fn told(&self, word: &str, reads: Interval) -> Result<Vec<String>, String> {
+    fn told(&self, word: &str, reads: Interval, tuning: f64) -> Result<Vec<String>, String> {
         let joint = if self.concert { "is written" } else { "sounds" };
         let note = Pitch::parse(word).map(|pitch| {
             let there = if self.concert { written(pitch, reads) } else { sounding(pitch, reads) };
             let concert = if self.concert { pitch } else { there };
-            (there.to_string(), concert.hertz(self.tuning))
+            (there.to_string(), concert.hertz(tuning))
         });
         // With a note of the same look, only the qualities 6, 7 and 9 are worth a second answer.
         let either = |c: &ChordSymbol| note.is_none() || matches!(c.quality.as_str(), "6" | "7" | "9");
@@ -109,7 +129,7 @@ mod tests {
 
     fn answer(concert: bool, words: &str) -> Result<Vec<String>, String> {
         let words = words.split('/').map(str::to_owned).collect();
-        Sound { words, concert, tuning: 440.0 }.answer()
+        Sound { words, concert, tuning: None }.answer()
     }
 
     #[test]

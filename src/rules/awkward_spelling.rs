@@ -49,10 +49,12 @@ pub const RULE: Rule = Rule {
 fn check(view: &View<'_>, found: &mut Found<'_>) {
     // Only accidentals can be awkward; most blocks of most parts have few.
     let mut seen: Vec<(i32, Pitch)> = Vec::new();
+    let mut told: Vec<i32> = Vec::new();
     let mut bar = u32::MAX;
     for event in view.events {
         if event.bar != bar {
             seen.clear();
+            told.clear();
             bar = event.bar;
         }
         if !matches!(event.kind, EventKind::Note | EventKind::Grace) || event.copied {
@@ -67,7 +69,10 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
         if written.alter == 0 && other.is_none() {
             continue;
         }
+        // Once one of two spellings is told, the other is the way out.
+        let other = other.filter(|_| !told.contains(&midi));
         if let Some(finding) = awkward(view, event, other, found.rule) {
+            told.push(midi);
             found.push(finding);
         }
     }

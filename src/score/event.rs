@@ -107,6 +107,7 @@ pub fn events(
         accent: None,
         solo: written.solo,
         held: written.held & (1 << seat.min(63)) != 0,
+        told_held: false,
         played,
         out,
         faults,
@@ -141,6 +142,8 @@ struct Teller<'a> {
     accent: Option<Dynamic>,
     solo: bool,
     held: bool,
+    /// True from a hold with nothing to hold to the next note: told once.
+    told_held: bool,
     played: PlayedState,
     out: &'a mut Vec<Event>,
     faults: &'a mut Vec<(u32, Fault)>,
@@ -350,11 +353,12 @@ impl Teller<'_> {
         self.push(here, kind, pitch, onset, length, span, marks, fermata);
         if kind == EventKind::Note {
             self.accent = None;
+            self.told_held = false;
         }
     }
 
     fn check_held(&mut self, here: Source<'_>, span: Span) {
-        if !self.held && !here.copied {
+        if !self.held && !here.copied && !std::mem::replace(&mut self.told_held, true) {
             self.faults.push((
                 here.row.line,
                 Fault::new(

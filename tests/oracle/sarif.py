@@ -16,7 +16,7 @@ HERE = pathlib.Path(__file__).parent
 SCORES = {
     "clean.brass": 'brass 1\nplayer Tp1 = trumpet in Bb\nbar 1  meter 4/4  tempo q = 72\nTp1 | q : C5 D5 E5 F5 |\n',
     "with faults é.brass": 'brass 1\nplayer Tp1 = trumpet in Bb\nbar 1  meter 4/4  tempo q = 72\n'
-    'Tp1 | q : "𝄞𝄫" C5 zz C1 | q : C5 | q : C5 D5 E5 F5\nNobody | w : C4 |\n',
+    'Tp1 | q : "𝄞𝄫" C5 d5 zz C1 | q : C5 | q : C5 D5 E5 F5\nNobody | w : C4 |\n',
     "empty.brass": "",
 }
 
@@ -47,11 +47,13 @@ def main(waterkey: str) -> None:
         region = result["locations"][0]["physicalLocation"]["region"]
         start = (region["startLine"], region["startColumn"])
         assert start <= (region["endLine"], region["endColumn"]), region
+    fixes = [fix for result in run["results"] for fix in result.get("fixes", [])]
+    assert fixes, "the faulty score has slips that can be mended"
     named = {
         result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for result in run["results"]
     }
     assert all(" " not in uri for uri in named), named
-    print(f"   valid SARIF: {len(run['results'])} results, {len(rules)} rules")
+    print(f"   valid SARIF: {len(run['results'])} results, {len(rules)} rules, {len(fixes)} fixes")
 
 
 main(sys.argv[1])

@@ -5,7 +5,7 @@ use super::FileReport;
 use super::place::{columns, lines};
 use crate::notation::Span;
 use crate::rules::page::Page;
-use crate::rules::{Finding, Severity};
+use crate::rules::{Cure, Finding, Severity};
 use serde_json::{Value, json};
 
 /// All reports as one run. `rules` are the rules that could report anything.
@@ -90,7 +90,36 @@ fn result(report: &FileReport, text: &[&str], finding: &Finding, rules: &[Page])
             .collect();
         put(&mut result, "relatedLocations", Value::Array(related));
     }
+    let fixes: Vec<Value> =
+        finding.cures.iter().filter_map(|cure| fix(report, text, finding, cure)).collect();
+    if !fixes.is_empty() {
+        put(&mut result, "fixes", Value::Array(fixes));
+    }
     result
+}
+
+/// §3.55 fix, for cures that are a change of text in the finding's own line.
+fn fix(report: &FileReport, text: &[&str], finding: &Finding, cure: &Cure) -> Option<Value> {
+    let Cure::Replace { title, edits } = cure else { return None };
+    let replacements: Vec<Value> = edits
+        .iter()
+        .map(|(span, with)| {
+            // §3.57: what is deleted, and what stands there instead.
+            json!({
+                "deletedRegion": region(text, finding.line, *span),
+                "insertedContent": {"text": with},
+            })
+        })
+        .collect();
+    (!replacements.is_empty()).then(|| {
+        json!({
+            "description": {"text": title},
+            "artifactChanges": [{
+                "artifactLocation": {"uri": uri(&report.path)},
+                "replacements": replacements,
+            }],
+        })
+    })
 }
 
 fn put(object: &mut Value, key: &str, value: Value) {
@@ -108,14 +137,16 @@ fn location(report: &FileReport, text: &[&str], finding: &Finding) -> Value {
     location
 }
 
-/// §3.29 physicalLocation; regions (§3.30) count lines and columns from 1, the end column is exclusive.
+/// §3.29 physicalLocation.
 fn physical(report: &FileReport, text: &[&str], line: u32, span: Span) -> Value {
+    json!({"artifactLocation": {"uri": uri(&report.path)}, "region": region(text, line, span)})
+}
+
+/// §3.30 region: lines and columns count from 1, the end column is exclusive.
+fn region(text: &[&str], line: u32, span: Span) -> Value {
     let (column, end_column) = columns(text.get(line as usize).copied().unwrap_or_default(), span);
     let line = u64::from(line) + 1;
-    json!({
-        "artifactLocation": {"uri": uri(&report.path)},
-        "region": {"startLine": line, "startColumn": column, "endLine": line, "endColumn": end_column},
-    })
+    json!({"startLine": line, "startColumn": column, "endLine": line, "endColumn": end_column})
 }
 
 /// §3.58 notification for a score that could not be read.
