@@ -6,7 +6,7 @@ use super::settings::Settings;
 use crate::music::Key;
 use crate::notation::Span;
 use crate::notation::tree::Basis;
-use crate::score::event::Event;
+use crate::score::event::{Event, Origin};
 use crate::score::player::{Player, PlayerInstrument};
 
 /// A rule: its name, how much its findings matter at most, its page and its limits.
@@ -71,10 +71,11 @@ impl View<'_> {
 
     /// How a pitch is told: as written, and as it sounds where that differs.
     pub fn told(&self, event: &Event) -> String {
+        let phrase = if event.origin == Origin::Phrase { ", in this phrase," } else { "" };
         if event.written == event.sounding {
-            event.written.to_string()
+            format!("{}{phrase}", event.written)
         } else {
-            format!("written {} (sounds {})", event.written, event.sounding)
+            format!("written {} (sounds {}){phrase}", event.written, event.sounding)
         }
     }
 }
@@ -130,7 +131,7 @@ pub fn runs<'e, T: PartialEq + Copy>(
         if !matches!(event.kind, EventKind::Note | EventKind::Grace) {
             continue;
         }
-        let Some(what) = fault(event, *lie).filter(|_| !event.copied) else {
+        let Some(what) = fault(event, *lie).filter(|_| event.origin != Origin::Again) else {
             open = false;
             continue;
         };

@@ -26,6 +26,18 @@ pub enum EventKind {
     Improvised,
 }
 
+/// Where the text of an event stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// In its place.
+    Here,
+    /// In a bar before, which `%` repeats: what is wrong with it is told there.
+    Again,
+    /// In a phrase of the head: what is wrong with it is told at the `play`, since only there is it
+    /// known who plays it.
+    Phrase,
+}
+
 /// One thing one person does.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Event {
@@ -48,8 +60,7 @@ pub struct Event {
     /// In force, one-note dynamics included.
     pub dynamic: Option<Dynamic>,
     pub played: PlayedState,
-    /// True for a copy: another bar (`%`) or the head (`play`) holds the text of it.
-    pub copied: bool,
+    pub origin: Origin,
     pub fermata: bool,
 }
 
@@ -155,7 +166,7 @@ struct Source<'a> {
     row: &'a PairRow,
     tree: &'a Row,
     bar: u32,
-    copied: bool,
+    origin: Origin,
     /// Instead of the entry's own span.
     at: Option<Span>,
     /// Set for a phrase: pitch as written there to what is heard.
@@ -167,7 +178,7 @@ impl Teller<'_> {
         let Some(tree) = row.tree() else { return };
         let Some(source) = tree.bars.get(cell.source as usize) else { return };
         let items = source.items.of(&tree.items);
-        let here = Source { row, tree, bar: cell.bar, copied: false, at: None, concert: None };
+        let here = Source { row, tree, bar: cell.bar, origin: Origin::Here, at: None, concert: None };
         if let Content::Entries { items: bar, places } = cell.content
             && bar == cell.source
         {
@@ -183,7 +194,7 @@ impl Teller<'_> {
         match cell.content {
             Content::Entries { items: bar, places } => {
                 if let Some(bar) = tree.bars.get(bar as usize) {
-                    let copy = Source { copied: true, ..here };
+                    let copy = Source { origin: Origin::Again, ..here };
                     let timed = row.read.timed(places, row.rhythm.as_deref());
                     self.entries(copy, bar.items.of(&tree.items), timed);
                 }
@@ -211,7 +222,7 @@ impl Teller<'_> {
                 let Some(source) = tree.row.bars.get(bar.items as usize) else { return };
                 let from = Source {
                     tree: &tree.row,
-                    copied: true,
+                    origin: Origin::Phrase,
                     at: Some(span),
                     concert: Some((phrase.to_concert, bar.shift.then(shift))),
                     ..here
@@ -358,7 +369,7 @@ impl Teller<'_> {
     }
 
     fn check_held(&mut self, here: Source<'_>, span: Span) {
-        if !self.held && !here.copied && !std::mem::replace(&mut self.told_held, true) {
+        if !self.held && here.origin == Origin::Here && !std::mem::replace(&mut self.told_held, true) {
             self.faults.push((
                 here.row.line,
                 Fault::new(
@@ -416,7 +427,7 @@ impl Teller<'_> {
             marks,
             dynamic: self.accent.or(self.dynamic),
             played: self.played,
-            copied: here.copied,
+            origin: here.origin,
             fermata,
         });
     }
