@@ -2,5 +2,6 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod notation_document;
+mod notation_faults;
 mod notation_layout;
 mod notation_tokens;
