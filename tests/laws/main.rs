@@ -4,5 +4,6 @@
 mod edits;
 mod music;
 mod notation_document;
+mod notation_faults;
 mod notation_layout;
 mod notation_tokens;
