@@ -163,8 +163,7 @@ fn unknown(first: Token, sheet: &mut Sheet<'_>) -> LineTree {
         Kind::OddBlank => super::grammar::unread::odd_blank(first),
         _ => {
             let text = format!(
-                "No line begins with `{shown}`. A line begins with a line word ({}), or it is a row of music with barlines.",
-                LINE_WORDS.join(" ")
+                "No line begins with `{shown}`: it is no line word, such as `player` or `bar`, and a row of music has barlines."
             );
             let fault = Fault::new(FaultName::UnknownWord, span, text);
             match nearest(&said, LINE_WORDS) {

@@ -5,12 +5,15 @@
 pub mod document;
 pub mod fault;
 pub mod grammar;
+pub mod layout;
 pub mod line;
 pub mod line_table;
 pub mod nearest;
 pub mod pairing;
 pub mod print;
 pub mod span;
+#[cfg(test)]
+mod tests;
 pub mod token;
 pub mod tree;
 

@@ -3,3 +3,5 @@
 
 mod music;
 mod notation_document;
+mod notation_layout;
+mod notation_tokens;

@@ -6,7 +6,7 @@ use super::list::list;
 use super::unread;
 use super::words::kind;
 use super::{Reads, Sheet};
-use crate::notation::fault::{Fault, FaultName};
+use crate::notation::fault::{Fault, FaultName, Fix};
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
 use crate::notation::tree::{Bar, FigureNode, Item, PlaceKind, RowKind, Slice, What};
@@ -62,6 +62,8 @@ fn barline<'t>(which: Kind) -> impl Reads<'t, ()> {
         sheet.bar.items =
             if sheet.kind == RowKind::Chords { sheet.symbols.len() } else { sheet.items.len() } as u32;
         sheet.bar.faulty = false;
+        sheet.bar.told = false;
+        sheet.bar.nested = false;
     })
 }
 
@@ -196,17 +198,14 @@ fn music(sheet: &mut Sheet<'_>) {
             until,
             "",
         ));
-    } else if let (Some(span), Some(second)) = (found.first_bars, found.second_timed) {
+    } else if let (Some(span), Some(_)) = (found.first_bars, found.second_timed) {
         let text = format!(
             "`{}` stands for whole bars and is alone between its barlines; notes and rests go into bars of their own.",
             span.of(sheet.text)
         );
-        let at = Span::new(second.start, second.start);
-        sheet.spoil(Fault::new(FaultName::Unreadable, span, text).fixed_by(
-            "Put a barline between them",
-            at,
-            "| ",
-        ));
+        let mut fault = Fault::new(FaultName::Unreadable, span, text);
+        fault.fix = Some(Fix { title: "Put barlines between them".to_owned(), edits: part(span, sheet) });
+        sheet.spoil(fault);
     }
     if faulty {
         return;
@@ -222,6 +221,20 @@ fn music(sheet: &mut Sheet<'_>) {
     if timed == 0 && found.lost_grace.is_none() && (found.free > 0 || sheet.bar.has_figure) {
         nothing_timed(&found, sheet);
     }
+}
+
+/// Barlines round the thing that stands for whole bars, where timed things stand beside it.
+fn part(span: Span, sheet: &Sheet<'_>) -> Vec<(Span, String)> {
+    let timed = |item: &&Item| item.what.is_entry() || item.what.is_bars();
+    let items = sheet.items_of_bar();
+    let mut edits = Vec::new();
+    if items.iter().filter(timed).any(|item| item.span.end <= span.start) {
+        edits.push((Span::new(span.start, span.start), "| ".to_owned()));
+    }
+    if items.iter().filter(timed).any(|item| item.span.start >= span.end) {
+        edits.push((Span::new(span.end, span.end), " |".to_owned()));
+    }
+    edits
 }
 
 /// A bar of free things only, or of a figure without its notes.

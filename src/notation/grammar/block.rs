@@ -4,13 +4,14 @@ use super::head::{keyword, label, number_in};
 use super::marks::TIMES;
 use super::timing::{VALUES, inside_quotes, length, tempo};
 use super::words::{blank, class, cluster, gap, kind, shown, tail, whole, word};
-use super::{Reads, Sheet, here, run};
+use super::{Reads, Sheet, here, run, text_of};
 use crate::music::{Fraction, Key, Mode};
 use crate::notation::fault::{Fault, FaultName};
 use crate::notation::nearest::nearest;
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
 use crate::notation::tree::{BlockLine, LineTree, Meter, Setting, SettingKind};
+use chumsky::error::EmptyErr;
 use chumsky::prelude::*;
 
 /// First words of settings.
@@ -29,6 +30,10 @@ pub fn read(sheet: &mut Sheet<'_>) -> Option<LineTree> {
     let setting = setting().then(touching()).map_with(|(what, over), e| {
         let range: SimpleSpan<usize> = e.span();
         let what = if over { SettingKind::Bad } else { what };
+        let sheet: &mut Sheet<'_> = e.state();
+        if what != SettingKind::Bad {
+            sheet.told = sheet.faults.len();
+        }
         Some(Setting {
             span: super::words::trimmed(e.state(), range.start, range.end).unwrap_or_default(),
             what,
@@ -169,7 +174,7 @@ fn key<'t>() -> impl Reads<'t, SettingKind> {
         }
     });
     let none = word("none").to(SettingKind::Key(None));
-    let bad = cluster().or_not().map_with(|found: Option<Span>, e| {
+    let bad = argument().or_not().map_with(|found: Option<Span>, e| {
         let range: SimpleSpan<usize> = e.span();
         let sheet: &mut Sheet<'t> = e.state();
         let at = sheet.bytes((range.start.saturating_sub(1)..range.start).into());
@@ -194,7 +199,8 @@ fn key<'t>() -> impl Reads<'t, SettingKind> {
 
 /// A name in quotes or without.
 fn named<'t>(said: &'static str) -> impl Reads<'t, Option<Span>> {
-    let name = choice((kind(Kind::Quoted).map(inside_quotes), label()));
+    let bare = label().and_is(keyword_ahead().not());
+    let name = choice((kind(Kind::Quoted).map(inside_quotes), bare));
     word(said).then(gap().ignore_then(name).or_not()).map_with(move |(word, name), e| {
         if name.is_none() {
             let text = format!("After `{said}` comes its name: `{said} A` or `{said} \"Trio\"`.");
@@ -206,12 +212,14 @@ fn named<'t>(said: &'static str) -> impl Reads<'t, Option<Span>> {
 
 /// A note value after a word.
 fn lasting<'t>(said: &'static str) -> impl Reads<'t, Option<Fraction>> {
-    word(said).then(gap().ignore_then(length()).or_not()).map_with(move |(word, length), e| {
-        if length.is_none() {
+    let other = gap().ignore_then(argument()).or_not();
+    let found = choice((gap().ignore_then(length()).map(Ok), other.map(Err)));
+    word(said).then(found).map_with(move |(word, length), e| {
+        if let Err(other) = length {
             let text = format!("After `{said}` comes how long that bar is, such as `{said} q` or `{said} h.`. Values are {VALUES}.");
-            e.state().fault(FaultName::Unreadable, word.span, text);
+            e.state().fault(FaultName::Unreadable, other.unwrap_or(word.span), text);
         }
-        length.map(|l| l.value)
+        length.ok().map(|l| l.value)
     })
 }
 
@@ -265,21 +273,54 @@ fn ending<'t>() -> impl Reads<'t, SettingKind> {
     })
 }
 
-/// A word that is no setting.
+/// A word that begins a setting.
+fn keyword_ahead<'t>() -> impl Reads<'t, ()> {
+    any().try_map_with(
+        |t: Token, e| {
+            if SETTINGS.contains(&text_of(t, e)) { Ok(()) } else { Err(EmptyErr::default()) }
+        },
+    )
+}
+
+/// What touches itself and begins no setting, not even one with a slip of the pen.
+fn argument<'t>() -> impl Reads<'t, Span> {
+    let near =
+        any().try_map_with(
+            |t: Token, e| {
+                if near_setting(text_of(t, e)) { Ok(()) } else { Err(EmptyErr::default()) }
+            },
+        );
+    cluster().and_is(choice((keyword_ahead(), near)).not())
+}
+
+fn near_setting(said: &str) -> bool {
+    said == "time" || nearest(said, SETTINGS).is_some()
+}
+
+/// A word that is no setting, and what follows it up to the next.
 fn unknown<'t>() -> impl Reads<'t, SettingKind> {
-    let other = any().filter(|t: &Token| !matches!(t.kind, Kind::Blank | Kind::Comment | Kind::Beyond));
-    other.repeated().at_least(1).map_with(|(), e| {
-        let span = here(e);
+    let first = cluster();
+    let more = gap().then(argument()).repeated();
+    let comma = any().filter(|t: &Token| matches!(t.kind, Kind::Comma | Kind::Commas)).map(|t| t.span);
+    choice((first.then_ignore(more), comma)).map_with(|span, e| {
         let sheet: &mut Sheet<'t> = e.state();
         let said = span.of(sheet.text);
-        let text =
-            format!("`{}` is no setting of a block. Settings are {}.", shown(said), SETTINGS.join(" "));
+        if sheet.faults.len() > sheet.told && !near_setting(said) {
+            // The setting before it is wrong already; this belongs to it.
+            return SettingKind::Bad;
+        }
+        let text = match said {
+            "," => "Settings are parted by blanks, not by commas.".to_owned(),
+            _ => format!("`{}` is no setting of a block. Settings are {}.", shown(said), SETTINGS.join(" ")),
+        };
         let fault = Fault::new(FaultName::Unreadable, span, text);
         let near = match said {
             "time" => Some("meter"),
+            "," => Some(""),
             _ => nearest(said, SETTINGS),
         };
         sheet.push(match near {
+            Some("") => fault.fixed_by("Take it away", span, ""),
             Some(near) => fault.fixed_by(format!("Write {near}"), span, near),
             None => fault,
         });

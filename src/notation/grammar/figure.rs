@@ -1,13 +1,13 @@
 //! Figures: when things happen.
 
 use super::instruction::instruction;
-use super::list::{again, quoted};
+use super::list::{again, free_word, quoted};
 use super::marks::times;
 use super::timing::{Length, length};
 use super::unread;
-use super::words::{blank, gap, kind, whole};
+use super::words::{blank, gap, kind, shown, whole};
 use super::{Reads, Sheet, here};
-use crate::notation::fault::{Fault, FaultName};
+use crate::notation::fault::{Fault, FaultName, Fix};
 use crate::notation::pairing::separates;
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
@@ -19,7 +19,26 @@ pub const TUPLET: std::ops::RangeInclusive<u32> = 1..=64;
 
 /// The figure of a bar, up to its colon.
 pub fn figure<'t>() -> impl Reads<'t, ()> {
-    empty().foldl_with(choice((gap(), place(), open(), close(), bad())).repeated(), |(), (), _| ())
+    let early =
+        choice((instruction(), quoted(), free_word())).map_with(|item: Item, e| early(item, e.state()));
+    empty().foldl_with(choice((gap(), place(), open(), close(), early, bad())).repeated(), |(), (), _| ())
+}
+
+/// Words, dynamics and instructions of a bar with a figure belong behind its colon.
+fn early(item: Item, sheet: &mut Sheet<'_>) {
+    let said = item.span.of(sheet.text).to_owned();
+    let text = format!("`{}` belongs behind the colon; before it stands the figure.", shown(&said));
+    let mut fault = Fault::new(FaultName::Unreadable, item.span, text);
+    let from = sheet.tokens.partition_point(|t| t.span.end <= item.span.end);
+    let rest = sheet.tokens.get(from..).unwrap_or(&[]);
+    if let Some(colon) = rest.iter().find(|t| t.kind == Kind::FigureColon) {
+        let blank = rest.first().filter(|t| t.kind == Kind::Blank).map_or(item.span.end, |t| t.span.end);
+        let at = Span::new(colon.span.end, colon.span.end);
+        let edits = vec![(Span::new(item.span.start, blank), String::new()), (at, format!(" {said}"))];
+        fault.fix = Some(Fix { title: "Move it behind the colon".to_owned(), edits });
+    }
+    sheet.push(fault);
+    sheet.items.push(item);
 }
 
 /// The places of a bar of the rhythm row, with what concerns everybody between them.
@@ -65,12 +84,21 @@ fn only_fermata(token: Token, sheet: &mut Sheet<'_>) -> bool {
 }
 
 fn open<'t>() -> impl Reads<'t, ()> {
-    let ratio = kind(Kind::Number).then_ignore(kind(Kind::Colon)).then(kind(Kind::Number));
+    let ratio = kind(Kind::Number).then(kind(Kind::Colon).ignore_then(kind(Kind::Number)).or_not());
     kind(Kind::BraceOpen).then(blank().ignore_then(ratio).or_not()).map_with(|(brace, ratio), e| {
         let span = here(e);
         let sheet: &mut Sheet<'t> = e.state();
         let (count, normal) = match ratio {
-            Some((a, b)) => (in_tuplet(a, sheet), in_tuplet(b, sheet)),
+            Some((a, Some(b))) => (in_tuplet(a, sheet), in_tuplet(b, sheet)),
+            Some((a, None)) => {
+                let count = in_tuplet(a, sheet);
+                let usual = usual_normal(count);
+                let text = format!("A tuplet says how many stand in the time of how many, such as `{{{count}:{usual} …}}`.");
+                let at = Span::new(a.span.end, a.span.end);
+                let fault = Fault::new(FaultName::Unreadable, a.span, text);
+                sheet.spoil(fault.fixed_by(format!("Write {count}:{usual}"), at, format!(":{usual}")));
+                (count, usual)
+            }
             None => {
                 sheet.spoil(Fault::new(
                     FaultName::Unreadable,
@@ -82,6 +110,14 @@ fn open<'t>() -> impl Reads<'t, ()> {
         };
         sheet.nodes.push(FigureNode::Open { count, normal, span });
     })
+}
+
+/// What a tuplet of so many usually stands in the time of: the power of two below (common practice).
+fn usual_normal(count: u16) -> u16 {
+    match count {
+        0..=2 => count + 1,
+        _ => 1 << (15 - (count - 1).leading_zeros()),
+    }
 }
 
 fn in_tuplet(token: Token, sheet: &mut Sheet<'_>) -> u16 {
@@ -129,8 +165,10 @@ fn bad<'t>() -> impl Reads<'t, ()> {
     choice((first, colon)).then(rest).map_with(|_, e| {
         let range: SimpleSpan<usize> = e.span();
         let sheet: &mut Sheet<'t> = e.state();
-        let fault = unread::in_figure(sheet, range.start, range.end);
-        sheet.spoil(fault);
+        if let Some(fault) = unread::in_figure(sheet, range.start, range.end) {
+            sheet.push(fault);
+        }
+        sheet.bar.faulty = true;
         let span: Span = sheet.bytes(range);
         let item = Item { span, what: What::Bad, marks: Default::default(), times: 1, after: 0 };
         if sheet.kind == RowKind::Rhythm {

@@ -69,7 +69,7 @@ fn text<'t>(example: &'static str) -> impl Reads<'t, Option<Span>> {
         let span = found.unwrap_or(at);
         let said = span.of(sheet.text);
         let mut fault =
-            Fault::new(FaultName::Unreadable, span, format!("Here comes text between quotes: {example}."));
+            Fault::new(FaultName::Unreadable, span, format!("Text stands between quotes here: {example}."));
         if found.is_some() && !said.contains('"') {
             fault = fault.fixed_by("Put it in quotes", span, format!("\"{said}\""));
         } else if let Some(inner) = said.strip_prefix('"').filter(|inner| !inner.contains('"')) {
@@ -110,7 +110,14 @@ pub fn one_of_words<'t, T: Copy + 't>(
             return Some(*value);
         }
         let all: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
-        let mut fault = Fault::new(name, span, format!("Here comes one of {}.", all.join(" ")));
+        let mut fault = Fault::new(
+            name,
+            span,
+            match said {
+                "" => format!("One of {} is missing here.", all.join(" ")),
+                _ => format!("`{}` is none of {}.", shown(said), all.join(" ")),
+            },
+        );
         if let Some(near) = nearest(said, words.iter().map(|(word, _)| *word)) {
             fault = fault.fixed_by(format!("Write {near}"), span, near);
         }
@@ -191,6 +198,7 @@ pub fn named<'t>(said: &'static str, example: &'static str) -> impl Reads<'t, Op
                 );
                 sheet.push(if more { fault.fixed_by("Set =", at, " =") } else { fault });
             }
+            sheet.told = sheet.faults.len();
             id
         })
 }
@@ -257,7 +265,7 @@ pub fn allow(sheet: &mut Sheet<'_>) -> Option<LineTree> {
         let sheet: &mut Sheet<'_> = e.state();
         sheet.push(fault);
     });
-    let element = choice((kind(Kind::Blank).to(None), comma.to(None), rule.map(Some)));
+    let element = choice((kind(Kind::Blank).to(None), comma.map(|()| None), rule.map(Some)));
     let rules = empty().to(Vec::new()).foldl_with(
         element.repeated(),
         |mut rules: Vec<Span>, rule: Option<Span>, _| {

@@ -207,8 +207,13 @@ fn unknown_instruction(span: Span, named: bool, sheet: &Sheet<'_>) -> Fault {
     }
     let text = format!("No instruction is called `{}`. Instructions are {}.", shown(said), WORDS.join(" "));
     let fault = Fault::new(FaultName::UnknownName, span, text);
-    match nearest(said, WORDS) {
-        Some(near) => fault.fixed_by(format!("Write {near}"), span, near),
+    let first = said.split([' ', '\t']).next().unwrap_or(said);
+    match nearest(first, WORDS) {
+        Some(near) => fault.fixed_by(
+            format!("Write {near}"),
+            Span::new(span.start, span.start + first.len() as u32),
+            near,
+        ),
         None => fault,
     }
 }

@@ -161,8 +161,10 @@ fn chord<'t>() -> impl Reads<'t, What> {
     let bad = first.then(more).map_with(|_, e| {
         let range: SimpleSpan<usize> = e.span();
         let sheet: &mut Sheet<'t> = e.state();
-        let fault = unread::in_chord(sheet, range.start, range.end);
-        sheet.spoil(fault);
+        if let Some(fault) = unread::in_chord(sheet, range.start, range.end) {
+            sheet.push(fault);
+        }
+        sheet.bar.faulty = true;
     });
     let members = choice((kind(Kind::Blank).ignored(), member, bad)).repeated();
     let start = kind(Kind::ParenOpen).map_with(|_, e| e.state().members.len());
@@ -223,7 +225,7 @@ fn grace<'t>() -> impl Reads<'t, Item> {
 }
 
 /// Dynamics and hairpins.
-fn free_word<'t>() -> impl Reads<'t, Item> {
+pub fn free_word<'t>() -> impl Reads<'t, Item> {
     any().try_map_with(|t: Token, e| {
         if t.kind != Kind::Word {
             return Err(EmptyErr::default());

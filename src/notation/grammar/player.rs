@@ -3,7 +3,7 @@
 use super::head::{LEVELS, named, number_in, one_of_words};
 use super::instruction::{unknown_clef, unknown_mute};
 use super::timing::inside_quotes;
-use super::words::{blank, gap, kind, pitch_of, read_in, shown, tail, trimmed, whole, word, words};
+use super::words::{blank, gap, kind, needing, pitch_of, read_in, shown, tail, trimmed, whole, word, words};
 use super::{Reads, Sheet, here, run, text_of};
 use crate::brass::Mute;
 use crate::music::{Clef, Pitch};
@@ -41,7 +41,7 @@ pub fn player(sheet: &mut Sheet<'_>) -> Option<LineTree> {
         PlayerOption { span: span.unwrap_or_else(|| e.state().bytes(range)), what }
     });
     let options = empty().to(Vec::new()).foldl_with(
-        comma().ignore_then(option).then(junk()).repeated(),
+        comma().then(option).map(|((), option)| option).then(junk()).repeated(),
         |mut all: Vec<PlayerOption>, (mut option, over), _| {
             if over {
                 option.what = OptionKind::Bad;
@@ -52,6 +52,7 @@ pub fn player(sheet: &mut Sheet<'_>) -> Option<LineTree> {
     );
     let line = head.then(instrument).then(junk()).then(options).then(tail());
     let ((((id, (instrument, read_in)), _), options), ()) = run(line, sheet)?;
+    options_twice(&options, sheet);
     if instrument.is_none() && sheet.faults.is_empty() {
         let span = id.unwrap_or_default();
         sheet.fault(
@@ -66,6 +67,40 @@ pub fn player(sheet: &mut Sheet<'_>) -> Option<LineTree> {
         read_in: read_in.flatten(),
         options: options.into(),
     })))
+}
+
+/// An option said twice of the same instrument, or of the person, is a fault.
+fn options_twice(options: &[PlayerOption], sheet: &mut Sheet<'_>) {
+    let mut person = Vec::new();
+    let mut instrument = Vec::new();
+    for (at, option) in options.iter().enumerate() {
+        let kind = std::mem::discriminant(&option.what);
+        let seen = match option.what {
+            OptionKind::Bad => continue,
+            OptionKind::Doubles { .. } => {
+                instrument.clear();
+                continue;
+            }
+            OptionKind::Level(_) | OptionKind::Seats(_) | OptionKind::Name(_) | OptionKind::SignatureNone => {
+                &mut person
+            }
+            _ => &mut instrument,
+        };
+        if seen.contains(&kind) {
+            let said = option.span.of(sheet.text).split([' ', '\t']).next().unwrap_or("").to_owned();
+            let before =
+                at.checked_sub(1).and_then(|at| options.get(at)).map_or(option.span.start, |o| o.span.end);
+            let text = format!("`{said}` is said twice of the same player.");
+            let gone = Span::new(before, option.span.end);
+            sheet.push(Fault::new(FaultName::Unreadable, option.span, text).fixed_by(
+                "Take it away",
+                gone,
+                "",
+            ));
+        } else {
+            seen.push(kind);
+        }
+    }
 }
 
 fn comma<'t>() -> impl Reads<'t, ()> {
@@ -92,6 +127,10 @@ fn junk<'t>() -> impl Reads<'t, bool> {
         let range: SimpleSpan<usize> = e.span();
         let sheet: &mut Sheet<'t> = e.state();
         let Some(span) = trimmed(sheet, range.start, range.end) else { return false };
+        if sheet.faults.len() > sheet.told {
+            // What went wrong before it in the same option is enough.
+            return true;
+        }
         let said = shown(span.of(sheet.text));
         let first = said.split([' ', '\t']).next().unwrap_or("");
         let mut fault = Fault::new(FaultName::Unreadable, span, format!("`{said}` cannot be read here."));
@@ -111,17 +150,44 @@ fn pitch<'t>() -> impl Reads<'t, Pitch> {
 
 /// A pitch after a keyword, or a fault.
 fn limit<'t>(said: &'static str) -> impl Reads<'t, Option<Pitch>> {
-    word(said).then_ignore(blank()).then(pitch().or_not()).map_with(move |(word, pitch), e| {
-        if pitch.is_none() {
-            let text = format!("After `{said}` comes a note with its octave, such as `{said} G5`.");
-            e.state().fault(FaultName::Unreadable, word.span, text);
-        }
+    needing(said, pitch()).map_with(move |pitch, e| {
         pitch
+            .map_err(|span| {
+                let text = format!("After `{said}` comes a note with its octave, such as `{said} G5`.");
+                e.state().fault(FaultName::Unreadable, span, text);
+            })
+            .ok()
     })
 }
 
 fn option<'t>() -> impl Reads<'t, OptionKind> {
     let or_bad = |what: Option<OptionKind>| what.unwrap_or(OptionKind::Bad);
+    let seats = needing("seats", kind(Kind::Number)).map_with(move |number, e| match number {
+        Ok(token) => or_bad(number_in(token, SEATS, "The number of seats", e.state()).map(OptionKind::Seats)),
+        Err(span) => {
+            e.state().fault(
+                FaultName::BadNumber,
+                span,
+                "After `seats` comes how many people read the part: `seats 3`.",
+            );
+            OptionKind::Bad
+        }
+    });
+    let name = needing("name", kind(Kind::Quoted)).map_with(|text, e| match text {
+        Ok(text) => OptionKind::Name(inside_quotes(text)),
+        Err(span) => {
+            let text = "After `name` comes text between quotes: `name \"Solo Cornet\"`.";
+            e.state().fault(FaultName::Unreadable, span, text);
+            OptionKind::Bad
+        }
+    });
+    let signature = needing("signature", word("none")).map_with(|none, e| match none {
+        Ok(_) => OptionKind::SignatureNone,
+        Err(span) => {
+            e.state().fault(FaultName::Unreadable, span, "The one thing to say here is `signature none`.");
+            OptionKind::Bad
+        }
+    });
     choice((
         word("level")
             .ignore_then(blank())
@@ -133,37 +199,10 @@ fn option<'t>() -> impl Reads<'t, OptionKind> {
         valves(),
         doubles(),
         clef(),
-        word("seats").then_ignore(blank()).then(kind(Kind::Number).or_not()).map_with(
-            move |(word, number), e| {
-                let sheet: &mut Sheet<'t> = e.state();
-                let token = number.unwrap_or(word);
-                or_bad(number_in(token, SEATS, "The number of seats", sheet).map(OptionKind::Seats))
-            },
-        ),
-        word("name").then_ignore(blank()).then(kind(Kind::Quoted).or_not()).map_with(
-            move |(word, text), e| {
-                if text.is_none() {
-                    e.state().fault(
-                        FaultName::Unreadable,
-                        word.span,
-                        "After `name` comes text between quotes: `name \"Solo Cornet\"`.",
-                    );
-                }
-                or_bad(text.map(|t| OptionKind::Name(inside_quotes(t))))
-            },
-        ),
-        word("signature").then_ignore(blank()).then(word("none").or_not()).map_with(|(word, none), e| {
-            if none.is_none() {
-                e.state().fault(
-                    FaultName::Unreadable,
-                    word.span,
-                    "The one thing to say here is `signature none`.",
-                );
-                return OptionKind::Bad;
-            }
-            OptionKind::SignatureNone
-        }),
-        unknown(&OPTIONS, "option of a player").to(OptionKind::Bad),
+        seats,
+        name,
+        signature,
+        unknown(&OPTIONS, "option of a player").map(|()| OptionKind::Bad),
     ))
 }
 
@@ -236,16 +275,24 @@ fn mutes<'t>() -> impl Reads<'t, OptionKind> {
 
 fn valves<'t>() -> impl Reads<'t, OptionKind> {
     let plain = gap().ignore_then(word("plain")).or_not();
-    word("valves").then_ignore(blank()).then(kind(Kind::Number).or_not()).then(plain).map_with(
-        |((word, number), plain), e| {
-            let sheet: &mut Sheet<'t> = e.state();
-            let token = number.unwrap_or(word);
-            match number_in(token, 3..=5, "The number of valves", sheet) {
-                Some(count) => OptionKind::Valves { count: count as u8, plain: plain.is_some() },
-                None => OptionKind::Bad,
+    needing("valves", kind(Kind::Number)).then(plain).map_with(|(number, plain), e| {
+        let sheet: &mut Sheet<'t> = e.state();
+        let count = match number {
+            Ok(token) => number_in(token, 3..=5, "The number of valves", sheet),
+            Err(span) => {
+                sheet.fault(
+                    FaultName::BadNumber,
+                    span,
+                    "After `valves` comes their number: `valves 3` or `valves 4 plain`.",
+                );
+                None
             }
-        },
-    )
+        };
+        count.map_or(OptionKind::Bad, |count| OptionKind::Valves {
+            count: count as u8,
+            plain: plain.is_some(),
+        })
+    })
 }
 
 fn doubles<'t>() -> impl Reads<'t, OptionKind> {
@@ -296,7 +343,7 @@ pub fn instrument(sheet: &mut Sheet<'_>) -> Option<LineTree> {
         (part, span.unwrap_or_else(|| e.state().bytes(range)))
     });
     let one = part.then(junk());
-    let more = comma().ignore_then(one.clone()).repeated();
+    let more = comma().then(one.clone()).map(|((), one)| one).repeated();
     let all = one.map(|first| vec![first]).foldl_with(more, |mut all: Vec<((Part, Span), bool)>, next, _| {
         all.push(next);
         all
@@ -354,19 +401,18 @@ fn part<'t>() -> impl Reads<'t, Part> {
         word("slide").to(OwnBuild::Slide),
         word("natural").to(OwnBuild::Natural),
     ));
-    let fundamental = word("fundamental").then_ignore(blank()).then(kind(Kind::Pitch).or_not()).map_with(
-        |(word, token), e| {
-            let sheet: &mut Sheet<'t> = e.state();
-            match token.and_then(|t: Token| pitch_of(t.of(sheet.text)).map(|p| (t.span, p))) {
-                Some((span, pitch)) => Part::Fundamental(span, pitch),
-                None => {
-                    let text = "After `fundamental` comes the sounding note of the open tube, such as `fundamental Bb1`.";
-                    sheet.fault(FaultName::Unreadable, word.span, text);
-                    Part::Bad
-                }
-            }
-        },
-    );
+    let note = kind(Kind::Pitch).try_map_with(|t, e| {
+        pitch_of(text_of(t, e)).map(|pitch| (t.span, pitch)).ok_or_else(EmptyErr::default)
+    });
+    let fundamental = needing("fundamental", note).map_with(|found, e| match found {
+        Ok((span, pitch)) => Part::Fundamental(span, pitch),
+        Err(span) => {
+            let text =
+                "After `fundamental` comes the sounding note of the open tube, such as `fundamental Bb1`.";
+            e.state().fault(FaultName::Unreadable, span, text);
+            Part::Bad
+        }
+    });
     let numbers = gap().ignore_then(kind(Kind::Number)).repeated().collect::<Vec<Token>>();
     let valves =
         word("valves").then(numbers).map_with(|(word, numbers), e| own_valves(word, numbers, e.state()));
@@ -377,7 +423,7 @@ fn part<'t>() -> impl Reads<'t, Part> {
         valves,
         span_of_pitches("range").map(|r| r.map_or(Part::Bad, |(a, b)| Part::Range(a, b))),
         span_of_pitches("comfortable").map(|r| r.map_or(Part::Bad, |(a, b)| Part::Comfortable(a, b))),
-        unknown(&PARTS, "part of an instrument").to(Part::Bad),
+        unknown(&PARTS, "part of an instrument").map(|()| Part::Bad),
     ))
 }
 
@@ -406,23 +452,24 @@ fn own_valves(word: Token, numbers: Vec<Token>, sheet: &mut Sheet<'_>) -> Part {
 fn span_of_pitches<'t>(said: &'static str) -> impl Reads<'t, Option<(Pitch, Pitch)>> {
     let dots = kind(Kind::Dot).then(kind(Kind::Dot));
     let both = pitch().then_ignore(dots).then(pitch());
-    word(said).then_ignore(blank()).then(both.or_not()).map_with(move |(word, both), e| {
+    needing(said, both).map_with(move |both, e| {
+        let span = here(e);
         let sheet: &mut Sheet<'t> = e.state();
         match both {
-            Some((low, high)) if low.midi() < high.midi() => Some((low, high)),
-            Some(_) => {
+            Ok((low, high)) if low.midi() < high.midi() => Some((low, high)),
+            Ok(_) => {
                 sheet.fault(
                     FaultName::BadNumber,
-                    word.span,
+                    span,
                     "The lower note stands first, the higher behind the dots.",
                 );
                 None
             }
-            None => {
+            Err(span) => {
                 let text = format!(
                     "After `{said}` come two sounding notes with two dots between: `{said} E2..Bb4`."
                 );
-                sheet.fault(FaultName::Unreadable, word.span, text);
+                sheet.fault(FaultName::Unreadable, span, text);
                 None
             }
         }

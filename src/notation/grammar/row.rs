@@ -93,9 +93,16 @@ fn names<'t>() -> impl Reads<'t, Vec<Span>> {
     let stops =
         |t: &Token| !t.kind.is_barline() && !matches!(t.kind, Kind::Blank | Kind::Comment | Kind::Beyond);
     let boundary = any().filter(stops).not();
-    let good = name().then_ignore(boundary).map_with(|span, e| {
+    let good = name().then_ignore(boundary.clone()).map_with(|span, e| {
         let sheet: &mut Sheet<'t> = e.state();
         check_id(span, sheet);
+        Some(span)
+    });
+    let comma = name().then(any().filter(|t: &Token| matches!(t.kind, Kind::Comma | Kind::Commas)));
+    let comma = comma.then_ignore(boundary).map_with(|(span, comma), e| {
+        let fault =
+            Fault::new(FaultName::Unreadable, comma.span, "Names are parted by blanks here, not by commas.");
+        e.state().push(fault.fixed_by("Take the comma away", comma.span, ""));
         Some(span)
     });
     let bad = any().filter(stops).repeated().at_least(1).map_with(|(), e| {
@@ -108,7 +115,7 @@ fn names<'t>() -> impl Reads<'t, Vec<Span>> {
         sheet.fault(FaultName::UnknownPlayer, span, text);
         None
     });
-    let element = choice((kind(Kind::Blank).to(None), good, bad));
+    let element = choice((kind(Kind::Blank).to(None), good, comma, bad));
     empty().to(Vec::new()).foldl_with(element.repeated(), |mut names: Vec<Span>, name: Option<Span>, _| {
         names.extend(name);
         names
@@ -124,6 +131,7 @@ fn row(names: Vec<Span>, sheet: &mut Sheet<'_>) -> Row {
         && !closed
         && !beyond
         && barlines > 0
+        && !sheet.bars.last().is_some_and(|bar| bar.faulty)
     {
         let at = Span::new(last.span.end, last.span.end);
         let text = "The last barline of this row is missing.";

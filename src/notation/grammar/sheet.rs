@@ -29,6 +29,8 @@ pub struct Sheet<'t> {
     pub phrase: bool,
     /// The bar being read.
     pub bar: OpenBar,
+    /// How many faults there were where the present option or setting began.
+    pub told: usize,
     /// Tokens taken so far, those read again included: reading is linear in this.
     pub steps: u64,
 }
@@ -43,8 +45,10 @@ pub struct OpenBar {
     pub nodes: u32,
     pub items: u32,
     pub faulty: bool,
-    /// True once a fault that hides others was shown.
+    /// True once the figure's missing colon was shown; `figure` is then where it is missing.
     pub told: bool,
+    /// True once brackets in brackets were shown.
+    pub nested: bool,
 }
 
 impl<'t> Sheet<'t> {
@@ -65,6 +69,7 @@ impl<'t> Sheet<'t> {
             kind: RowKind::Music,
             phrase: false,
             bar: OpenBar::default(),
+            told: 0,
             steps: 0,
         }
     }

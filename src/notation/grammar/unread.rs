@@ -9,6 +9,7 @@ use crate::notation::fault::{Fault, FaultName};
 use crate::notation::nearest::nearest;
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
+use crate::notation::tree::What;
 
 /// Words that may stand in a list.
 const LIST_WORDS: [&str; 21] = [
@@ -59,11 +60,13 @@ pub fn odd_blank(token: Token) -> Fault {
 /// Words in curly quotes.
 pub fn curly(token: Token, sheet: &Sheet<'_>) -> Fault {
     let said = token.of(sheet.text);
+    let said = said.trim_end_matches([' ', '\t']);
+    let span = Span::new(token.span.start, token.span.start + said.len() as u32);
     let inner = said.trim_matches(['“', '”', '„', '‟', '"']);
     let text = "Quotes are straight here, not curly.";
-    Fault::new(FaultName::Unreadable, token.span, text).fixed_by(
+    Fault::new(FaultName::Unreadable, span, text).fixed_by(
         "Write straight quotes",
-        token.span,
+        span,
         format!("\"{inner}\""),
     )
 }
@@ -125,8 +128,27 @@ fn sign(at: usize, sheet: &Sheet<'_>) -> Option<Token> {
     sheet.tokens.get(at).copied()
 }
 
+/// True for a nested bracket whose fault this bar has shown already.
+fn nested(sheet: &mut Sheet<'_>, at: usize) -> bool {
+    let is = sheet.kind_at(at) == Some(Kind::Nested);
+    is && std::mem::replace(&mut sheet.bar.nested, true)
+}
+
+/// True for the number of `rest 4` where no rest may stand: the word has the fault.
+fn after_bars_word(sheet: &Sheet<'_>, at: usize) -> bool {
+    let Some(word) = at.checked_sub(2).and_then(|at| sign(at, sheet)) else { return false };
+    sheet.kind_at(at) == Some(Kind::Number) && matches!(word.of(sheet.text), "rest" | "improvise" | "play")
+}
+
 /// A stretch of a figure that is no place.
-pub fn in_figure(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
+pub fn in_figure(sheet: &mut Sheet<'_>, start: usize, end: usize) -> Option<Fault> {
+    if nested(sheet, start) || after_bars_word(sheet, start) {
+        return None;
+    }
+    Some(figure_fault(sheet, start, end))
+}
+
+fn figure_fault(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
     let span = sheet.bytes((start..end).into());
     let Some(first) = sign(start, sheet) else {
         return Fault::new(FaultName::Unreadable, span, "This cannot be read.");
@@ -135,6 +157,12 @@ pub fn in_figure(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
         return fault;
     }
     let said = span.of(sheet.text);
+    if matches!(said, "rest" | "improvise" | "play") {
+        let text = format!(
+            "`{said}` stands in the rows of the players; here a blank bar leaves the figures to them."
+        );
+        return Fault::new(FaultName::Unreadable, span, text);
+    }
     if first.kind.is_wordlike() {
         let lower = said.to_lowercase();
         if value_of(&lower).is_some() {
@@ -180,7 +208,14 @@ pub fn in_figure(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
 }
 
 /// A stretch of a chord that is no note.
-pub fn in_chord(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
+pub fn in_chord(sheet: &mut Sheet<'_>, start: usize, end: usize) -> Option<Fault> {
+    if nested(sheet, start) {
+        return None;
+    }
+    Some(chord_fault(sheet, start, end))
+}
+
+fn chord_fault(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
     let span = sheet.bytes((start..end).into());
     let Some(first) = sign(start, sheet) else {
         return Fault::new(FaultName::Unreadable, span, "This cannot be read.");
@@ -198,6 +233,9 @@ pub fn in_chord(sheet: &Sheet<'_>, start: usize, end: usize) -> Fault {
 pub fn in_list(sheet: &mut Sheet<'_>, start: usize, end: usize) -> Option<Fault> {
     let span = sheet.bytes((start..end).into());
     let first = sign(start, sheet)?;
+    if nested(sheet, start) {
+        return None;
+    }
     if let Some(fault) = anywhere(first, span, sheet) {
         return Some(fault);
     }
@@ -267,15 +305,20 @@ fn missing_colon(first: Token, start: usize, sheet: &mut Sheet<'_>) -> Option<Op
         return Some(None);
     }
     // Only what stands before everything else can be a figure.
-    let free_before = sheet.items_of_bar().iter().all(|item| item.what == crate::notation::tree::What::Bad);
+    let free_before = sheet.items_of_bar().iter().all(|item| item.what == What::Bad);
     if !free_before || sheet.bar.faulty {
         return None;
     }
     let mut at = start;
     let mut last = first;
+    let mut colon = None;
     while let Some(token) = sign(at, sheet) {
         let mut stop = at;
         while let Some(t) = sign(stop, sheet).filter(|t| !ends_place(t.kind)) {
+            if t.kind == Kind::Technique && t.of(sheet.text) != ":fermata" {
+                colon = Some(t);
+                break;
+            }
             last = t;
             stop += 1;
         }
@@ -283,9 +326,10 @@ fn missing_colon(first: Token, start: usize, sheet: &mut Sheet<'_>) -> Option<Op
         while sign(at, sheet).is_some_and(|t| t.kind == Kind::Blank) {
             at += 1;
         }
-        let Some(next) = sign(at, sheet) else { break };
+        let Some(next) = sign(at, sheet).filter(|_| colon.is_none()) else { break };
+        let technique = next.kind == Kind::Technique;
         let inside = matches!(next.kind, Kind::BraceOpen | Kind::BraceClose);
-        if !(inside || is_value(next, sheet.text)) || token.span == next.span {
+        if !(inside || technique || is_value(next, sheet.text)) || token.span == next.span {
             break;
         }
         if inside {
@@ -295,9 +339,26 @@ fn missing_colon(first: Token, start: usize, sheet: &mut Sheet<'_>) -> Option<Op
     let figure = Span::new(first.span.start, last.span.end);
     sheet.bar.told = true;
     sheet.bar.figure = figure;
+    let said = shown(figure.of(sheet.text));
+    if let Some(colon) = colon {
+        // The note that touches the colon was read as a technique; it is part of this fault.
+        let mut end = colon.span.end;
+        while let Some(t) = sign(at + 1, sheet).filter(|t| !ends_place(t.kind)) {
+            end = t.span.end;
+            at += 1;
+        }
+        sheet.bar.figure = Span::new(figure.start, end);
+        let blank = Span::new(colon.span.start + 1, colon.span.start + 1);
+        let text = format!("Behind the colon of the figure `{said}` a blank is missing.");
+        let span = Span::new(colon.span.start, end);
+        return Some(Some(Fault::new(FaultName::Unreadable, span, text).fixed_by(
+            "Put a blank behind it",
+            blank,
+            " ",
+        )));
+    }
     let more = sign(at, sheet)
         .is_some_and(|t| !t.kind.is_barline() && !matches!(t.kind, Kind::Comment | Kind::Beyond));
-    let said = shown(figure.of(sheet.text));
     if !more {
         let text = format!("`{said}` is a figure; a colon and the notes are missing: `{said} : …`.");
         return Some(Some(Fault::new(FaultName::Unreadable, figure, text)));
@@ -443,6 +504,28 @@ fn word_like(token: Token, span: Span, sheet: &Sheet<'_>) -> Option<Fault> {
 
 fn lone_sign(first: Token, span: Span, sheet: &Sheet<'_>) -> Fault {
     let said = first.of(sheet.text);
+    let note = sheet.items_of_bar().last().filter(|item| {
+        let gap = Span::new(item.span.end, first.span.start).of(sheet.text);
+        matches!(item.what, What::Note(_) | What::Chord(_))
+            && !gap.is_empty()
+            && gap.trim_matches([' ', '\t']).is_empty()
+    });
+    let mark = matches!(
+        first.kind,
+        Kind::Dot
+            | Kind::Caret
+            | Kind::Low
+            | Kind::Comma
+            | Kind::Commas
+            | Kind::Choice
+            | Kind::Technique
+            | Kind::Times
+    );
+    if let Some(note) = note.filter(|_| mark) {
+        let text = format!("`{}` touches the note it is for.", shown(said));
+        let gap = Span::new(note.span.end, first.span.start);
+        return Fault::new(FaultName::Unreadable, first.span, text).fixed_by("Join it to the note", gap, "");
+    }
     let (text, fix): (String, Option<(&str, &str)>) = match first.kind {
         Kind::Less => {
             ("`<` alone has no meaning: growing louder is `cresc`.".into(), Some(("Write cresc", "cresc")))
@@ -451,10 +534,10 @@ fn lone_sign(first: Token, span: Span, sheet: &Sheet<'_>) -> Fault {
             let text =
                 "`>` alone has no meaning: an accent touches its note (`C5>`), growing softer is `dim`.";
             // An accent that lost its note by one blank is put back; else the hairpin is meant.
-            let at = sheet.items.last().filter(|item| {
-                matches!(item.what, crate::notation::tree::What::Note(_))
-                    && item.span.end + 1 == first.span.start
-            });
+            let at = sheet
+                .items
+                .last()
+                .filter(|item| matches!(item.what, What::Note(_)) && item.span.end + 1 == first.span.start);
             if let Some(item) = at {
                 let gap = Span::new(item.span.end, first.span.start);
                 return Fault::new(FaultName::Unreadable, first.span, text).fixed_by(

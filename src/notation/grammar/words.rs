@@ -210,3 +210,13 @@ pub fn is_id(text: &str) -> bool {
     chars.next().is_some_and(char::is_alphabetic)
         && chars.all(|c| c == '_' || c.is_alphanumeric() || is_combining_mark(c))
 }
+
+/// A word and what it needs behind it, or the stretch that stands there instead: the next cluster, else
+/// the word itself.
+pub fn needing<'t, T>(said: &'static str, what: impl Reads<'t, T>) -> impl Reads<'t, Result<T, Span>> {
+    let found = blank().ignore_then(what).map(|what| (Some(what), None));
+    let other = blank().ignore_then(cluster().or_not()).map(|found: Option<Span>| (None, found));
+    word(said).then(choice((found, other))).map(
+        |(word, (what, found)): (Token, (Option<T>, Option<Span>))| what.ok_or(found.unwrap_or(word.span)),
+    )
+}
