@@ -13,7 +13,11 @@ fn read(text: &str) -> Line {
 fn tree(text: &str) -> String {
     let line = read(text);
     assert!(line.faults.is_empty(), "{text}: {:#?}", line.faults);
-    let lines = print(&line).lines().filter(|l| !l.starts_with("  bar ")).map(|l| l.trim().to_owned()).collect::<Vec<_>>();
+    let lines = print(&line)
+        .lines()
+        .filter(|l| !l.starts_with("  bar "))
+        .map(|l| l.trim().to_owned())
+        .collect::<Vec<_>>();
     lines.get(1..).unwrap_or(&[]).join("\n")
 }
 
@@ -53,10 +57,16 @@ fn entries_of_a_list() {
     assert_eq!(bar("(D4 F4 Bb4)"), "(D4 F4 Bb4) chord D4, F4, Bb4");
     assert_eq!(bar("(- C4 = E4.)^"), "(- C4 = E4.)^ chord rest, C4, hold, E4 Staccato Marcato");
     assert_eq!(bar("/B4 C5"), "/B4 grace B4\nC5 note C5");
-    assert_eq!(bar("/(B3 D4).@0 /E4>_ C5"), "/(B3 D4).@0 grace chord B3, D4 Staccato Choice { thumb: false, second: false, digits: 0 }\n/E4>_ grace E4 Accent Slur\nC5 note C5");
+    assert_eq!(
+        bar("/(B3 D4).@0 /E4>_ C5"),
+        "/(B3 D4).@0 grace chord B3, D4 Staccato Choice { thumb: false, second: false, digits: 0 }\n/E4>_ grace E4 Accent Slur\nC5 note C5"
+    );
     assert_eq!(bar("C5*3 =*3 -*64"), "C5*3 note C5 *3\n=*3 hold *3\n-*64 rest *64");
     assert_eq!(bar("(C4 E4)(D4 F4)"), "(C4 E4) chord C4, E4\n(D4 F4) chord D4, F4");
-    assert_eq!(bar("p\"dolce\"C5[open]D5"), "p dynamic(p)\n\"dolce\" words\nC5 note C5\n[open] instruction(open)\nD5 note D5");
+    assert_eq!(
+        bar("p\"dolce\"C5[open]D5"),
+        "p dynamic(p)\n\"dolce\" words\nC5 note C5\n[open] instruction(open)\nD5 note D5"
+    );
 }
 
 #[test]
@@ -69,7 +79,10 @@ fn bars_of_one_thing() {
     assert_eq!(bar("play riff up m3*2"), "play riff up m3*2 play riff by m3 *2");
     assert_eq!(bar("play A4 down A4"), "play A4 down A4 play A4 by -A4 *1");
     assert_eq!(bar("play x_*2"), "play x_*2 play x_ by P1 *2");
-    assert_eq!(bar("[mute cup] rest 8 [open]"), "[mute cup] instruction(mute(cup))\nrest 8 rests(8)\n[open] instruction(open)");
+    assert_eq!(
+        bar("[mute cup] rest 8 [open]"),
+        "[mute cup] instruction(mute(cup))\nrest 8 rests(8)\n[open] instruction(open)"
+    );
     assert_eq!(bar("p \"x\" -,"), "p dynamic(p)\n\"x\" words\n-, rest Breath");
 }
 
@@ -103,7 +116,8 @@ fn every_mark() {
     for word in techniques.split(' ') {
         sound(&format!("Tp1 | C5:{word} |"));
     }
-    for mark in [".", ",", ",,", "_", ":fermata", ":gliss", ":fall", ":doit", ":shake", ":trill", ":flutter"] {
+    for mark in [".", ",", ",,", "_", ":fermata", ":gliss", ":fall", ":doit", ":shake", ":trill", ":flutter"]
+    {
         sound(&format!("Tp1 | ={mark} |"));
     }
     for mark in [",", ",,", ":fermata"] {
@@ -123,14 +137,25 @@ fn every_free_thing() {
     for word in "open stopped hand flutter plain solo tutti".split(' ') {
         assert_eq!(bar(&format!("[{word}] C5")), format!("[{word}] instruction({word})\nC5 note C5"));
     }
-    for mute in "straight cup harmon harmon-stemless bucket plunger hat solo-tone whisper practice stopping".split(' ') {
+    for mute in "straight cup harmon harmon-stemless bucket plunger hat solo-tone whisper practice stopping"
+        .split(' ')
+    {
         let name = mute.replace('-', "");
-        assert_eq!(bar(&format!("[mute {mute}] C5")), format!("[mute {mute}] instruction(mute({name}))\nC5 note C5"));
+        assert_eq!(
+            bar(&format!("[mute {mute}] C5")),
+            format!("[mute {mute}] instruction(mute({name}))\nC5 note C5")
+        );
     }
     assert_eq!(bar("[switch flugelhorn] C5"), "[switch flugelhorn] switch to flugelhorn\nC5 note C5");
-    assert_eq!(bar("[ switch trumpet in C ] C5"), "[ switch trumpet in C ] switch to trumpet in C\nC5 note C5");
+    assert_eq!(
+        bar("[ switch trumpet in C ] C5"),
+        "[ switch trumpet in C ] switch to trumpet in C\nC5 note C5"
+    );
     for clef in "treble bass tenor alto".split(' ') {
-        assert_eq!(bar(&format!("[clef {clef}] C5")), format!("[clef {clef}] instruction(clef({clef}))\nC5 note C5"));
+        assert_eq!(
+            bar(&format!("[clef {clef}] C5")),
+            format!("[clef {clef}] instruction(clef({clef}))\nC5 note C5")
+        );
     }
 }
 
@@ -151,8 +176,14 @@ fn figures_of_bars() {
     assert_eq!(bar("q: C5"), "figure q\nplace 1/4 entry *1 plain\nC5 note C5");
     assert_eq!(bar("h.. : C5"), "figure h..\nplace 7/8 entry *1\nC5 note C5");
     assert_eq!(bar("h+e. : C5"), "figure h+e.\nplace 11/16 entry *1\nC5 note C5");
-    assert_eq!(bar("q= q- e*4 : C5 D5"), "figure q= q- e*4\nplace 1/4 hold *1 plain\nplace 1/4 silence *1 plain\nplace 1/8 entry *4 plain\nC5 note C5\nD5 note D5");
-    assert_eq!(bar("q-:fermata*2 : C5"), "figure q-:fermata*2\nplace 1/4 silence *2 plain fermata\nC5 note C5");
+    assert_eq!(
+        bar("q= q- e*4 : C5 D5"),
+        "figure q= q- e*4\nplace 1/4 hold *1 plain\nplace 1/4 silence *1 plain\nplace 1/8 entry *4 plain\nC5 note C5\nD5 note D5"
+    );
+    assert_eq!(
+        bar("q-:fermata*2 : C5"),
+        "figure q-:fermata*2\nplace 1/4 silence *2 plain fermata\nC5 note C5"
+    );
     assert_eq!(
         bar("{3:2 e*3}*2 {3:2 q {5:4 s*5} e} : C5"),
         "figure {3:2 e*3}*2 {3:2 q {5:4 s*5} e}\nopen 3:2\nplace 1/8 entry *3 plain\nclose *2\nopen 3:2\nplace 1/4 entry *1 plain\nopen 5:4\nplace 1/16 entry *5 plain\nclose *1\nplace 1/8 entry *1 plain\nclose *1\nC5 note C5"
@@ -163,7 +194,10 @@ fn figures_of_bars() {
 
 #[test]
 fn rhythm_rows() {
-    assert_eq!(tree("rhythm | q. e | % | | w:fermata |"), "figure q. e\nplace 3/8 entry *1\nplace 1/8 entry *1 plain\n% again(1) after 0\nfigure w:fermata\nplace 1 entry *1 plain fermata");
+    assert_eq!(
+        tree("rhythm | q. e | % | | w:fermata |"),
+        "figure q. e\nplace 3/8 entry *1\nplace 1/8 entry *1 plain\n% again(1) after 0\nfigure w:fermata\nplace 1 entry *1 plain fermata"
+    );
     assert_eq!(
         tree("rhythm | [tempo \"Lively\" q = 76] h \"x\" h [rit] | [accel] h [a-tempo] h |"),
         "figure h \"x\" h\nplace 1/2 entry *1 plain\nplace 1/2 entry *1 plain\n[tempo \"Lively\" q = 76] tempo 1/4 = 7600 after 0\n\"x\" words after 1\n[rit] instruction(rit) after 2\nfigure h [a-tempo] h\nplace 1/2 entry *1 plain\nplace 1/2 entry *1 plain\n[accel] instruction(accel) after 0\n[a-tempo] instruction(atempo) after 1"
@@ -224,7 +258,9 @@ fn players_and_instruments() {
     assert!(matches!(player.options[4].what, OptionKind::Valves { count: 4, plain: true }));
     sound("player X = F tuba, mutes none");
     sound("player X = BBb tuba");
-    sound("instrument Odd = valved, fundamental Bb1, in Bb up, valves 2 1 3 5, range E2..Bb4, comfortable Bb2..F4");
+    sound(
+        "instrument Odd = valved, fundamental Bb1, in Bb up, valves 2 1 3 5, range E2..Bb4, comfortable Bb2..F4",
+    );
     sound("instrument Odd = slide, fundamental Bb1");
     sound("instrument Odd = natural, fundamental F#1, in F# basso");
 }
@@ -249,9 +285,13 @@ fn settings_of_a_block() {
 
 #[test]
 fn a_row_without_its_last_barline_is_read_as_if_it_had_it() {
-    for (text, bars, closed) in
-        [("Tp1 | C5 | D5", 2, false), ("Tp1 | C5 | D5 |", 2, true), ("Tp1 |", 1, false), ("Tp1 | |", 1, true), ("Tp1 | C5 | // D5", 1, true)]
-    {
+    for (text, bars, closed) in [
+        ("Tp1 | C5 | D5", 2, false),
+        ("Tp1 | C5 | D5 |", 2, true),
+        ("Tp1 |", 1, false),
+        ("Tp1 | |", 1, true),
+        ("Tp1 | C5 | // D5", 1, true),
+    ] {
         let LineTree::Row(row) = read(text).tree else { panic!("a row") };
         assert_eq!((row.bars.len(), row.closed), (bars, closed), "{text}");
     }
