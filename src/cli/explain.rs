@@ -93,5 +93,10 @@ fn index(pages: &[Page], paint: Paint, width: usize) -> String {
             ));
         }
     }
+    shown.push('\n');
+    for line in wrapped(&format!("Nothing is said about {NOT_CHECKED}"), width) {
+        shown.push_str(&line);
+        shown.push('\n');
+    }
     shown
 }
