@@ -165,10 +165,12 @@ fn unknown(first: Token, sheet: &mut Sheet<'_>) -> LineTree {
             let text = format!(
                 "No line begins with `{shown}`: it is no line word, such as `player` or `bar`, and a row of music has barlines."
             );
-            let fault = Fault::new(FaultName::UnknownWord, span, text);
             match nearest(&said, LINE_WORDS) {
-                Some(near) => fault.fixed_by(format!("Write {near}"), span, near),
-                None => fault,
+                Some(near) => {
+                    Fault::new(FaultName::UnknownWord, span, format!("{text} Did you mean `{near}`?"))
+                        .fixed_by(format!("Write {near}"), span, near)
+                }
+                None => Fault::new(FaultName::UnknownWord, span, text),
             }
         }
     };

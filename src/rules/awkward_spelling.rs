@@ -16,7 +16,7 @@
 //! ```brass
 //! player Hn1 = horn in F
 //! bar 1  meter 4/4  key C major
-//! Hn1 | h : Bb4 A#4 |
+//! Hn1 | h : Gb4 F#4 |
 //! //            ^^^ information awkward-spelling: two ways
 //! ```
 //!
@@ -35,7 +35,7 @@ use crate::brass::Level;
 use crate::brass::written::{reading_interval, written_key};
 use crate::music::{Interval, Key, Pitch, Step};
 use crate::notation::tree::Basis;
-use crate::score::event::{Event, EventKind};
+use crate::score::event::{Event, EventKind, Origin};
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -49,13 +49,15 @@ pub const RULE: Rule = Rule {
 fn check(view: &View<'_>, found: &mut Found<'_>) {
     // Only accidentals can be awkward; most blocks of most parts have few.
     let mut seen: Vec<(i32, Pitch)> = Vec::new();
+    let mut told: Vec<i32> = Vec::new();
     let mut bar = u32::MAX;
     for event in view.events {
         if event.bar != bar {
             seen.clear();
+            told.clear();
             bar = event.bar;
         }
-        if !matches!(event.kind, EventKind::Note | EventKind::Grace) || event.copied {
+        if !matches!(event.kind, EventKind::Note | EventKind::Grace) || event.origin == Origin::Again {
             continue;
         }
         let written = event.written;
@@ -67,7 +69,10 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
         if written.alter == 0 && other.is_none() {
             continue;
         }
+        // Once one of two spellings is told, the other is the way out.
+        let other = other.filter(|_| !told.contains(&midi));
         if let Some(finding) = awkward(view, event, other, found.rule) {
+            told.push(midi);
             found.push(finding);
         }
     }
@@ -105,7 +110,11 @@ fn awkward(view: &View<'_>, event: &Event, other: Option<Pitch>, rule: &'static 
     };
     let plainer = plainer(written, other, key);
     let way_out = plainer.map_or_else(String::new, |p| format!(" Spell it {} in the part.", p.name()));
-    let cures = plainer.and_then(|p| respelled(view, p, reading)).into_iter().collect();
+    let cures = plainer
+        .filter(|_| event.origin == Origin::Here)
+        .and_then(|p| respelled(view, p, reading))
+        .into_iter()
+        .collect();
     Some(LocalFinding {
         rule,
         severity,

@@ -6,10 +6,10 @@
 //! for a trumpet in B♭. Beyond six accidentals the enharmonic key is used by itself; where even that
 //! does not help, or for players still learning, it is worth knowing.
 //!
-//! **Numbers.** More than six sharps or flats for professionals and amateurs, more than four for school
+//! **Numbers.** More than six sharps or flats for professionals, five for amateurs, four for school
 //! players (`professional`, `amateur`, `school`).
 //!
-//! **Source.** More than six: common practice, the enharmonic key is easier. Four at school: estimate.
+//! **Source.** More than six: common practice, the enharmonic key is easier. Five and four: estimates.
 //!
 //! ```brass
 //! player Tp1 = trumpet in Bb, level school
@@ -39,7 +39,7 @@ pub const RULE: Rule = Rule {
     source: include_str!("hard_key.rs"),
     limits: &[
         Limit { key: "professional", default: 6.0, unit: "accidentals", source: "common practice" },
-        Limit { key: "amateur", default: 6.0, unit: "accidentals", source: "common practice" },
+        Limit { key: "amateur", default: 5.0, unit: "accidentals", source: "estimate" },
         Limit { key: "school", default: 4.0, unit: "accidentals", source: "estimate" },
     ],
     check,

@@ -3,7 +3,7 @@
 use super::rule::View;
 use crate::brass::compass::Nature;
 use crate::score::event::{Event, EventKind};
-use crate::score::player::PlayerInstrument;
+use crate::score::player::{Player, PlayerInstrument};
 
 /// Where a note lies for this player.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,11 +68,11 @@ pub fn lie(instrument: &PlayerInstrument, midi: i32) -> Lie {
 }
 
 /// Where an event's note lies; fine for what has no pitch or no known instrument.
-pub fn of(view: &View<'_>, event: &Event) -> Lie {
+pub fn of(player: &Player, event: &Event) -> Lie {
     if !matches!(event.kind, EventKind::Note | EventKind::Grace) {
         return Lie::Fine;
     }
-    match view.instrument(event) {
+    match player.instrument(event.played.instrument) {
         Some(instrument) => lie(instrument, event.sounding.midi()),
         None => Lie::Fine,
     }

@@ -4,6 +4,7 @@
 
 pub mod awkward_spelling;
 mod collect;
+pub mod desk;
 pub mod finding;
 pub mod hard_key;
 pub mod lie;
@@ -21,19 +22,14 @@ pub mod tube_gap;
 mod wording;
 pub mod wrong_fingering;
 
+pub use desk::Desk;
 pub use finding::{Cure, Finding, Related, Severity};
 pub use report::Report;
 pub use settings::Settings;
 
-use crate::notation::document::Document;
-use crate::score::{Loader, Score, Sources};
-use std::sync::Arc;
+use crate::score::Loader;
 
 /// Reads and checks one text from beginning to end.
 pub fn check(text: &str, settings: &Settings, loader: &dyn Loader) -> Vec<Finding> {
-    let document = Document::new(text);
-    let sources = Sources { level: settings.level, loader, files: 0 };
-    let score = Score::read(document.lines(), None, &sources);
-    let settings = Arc::new(settings.clone());
-    Report::check(&score, None, &settings).findings(&score)
+    Desk::new(text, settings.clone(), loader).findings()
 }

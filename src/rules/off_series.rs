@@ -34,7 +34,7 @@ use super::rule::{Found, LocalFinding, Rule, View, runs};
 use super::wording::{capital, pitch_for};
 use crate::brass::build::Build;
 use crate::notation::tree::Mark;
-use crate::score::event::{Event, EventKind};
+use crate::score::event::Event;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -56,7 +56,7 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
     if !view.player.instruments.iter().any(|i| matches!(i.instrument.build, Build::Natural { .. })) {
         return;
     }
-    for (off, run) in runs(view.events, |event| off(view, event)) {
+    for (off, run) in runs(view, |event, lie| off(view, event, lie)) {
         let Some(event) = run.events.first() else { continue };
         let Some(instrument) = view.instrument(event) else { continue };
         let told = capital(&view.told(event));
@@ -108,16 +108,13 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
     }
 }
 
-fn off(view: &View<'_>, event: &Event) -> Option<Off> {
-    if !matches!(event.kind, EventKind::Note | EventKind::Grace) {
-        return None;
-    }
+fn off(view: &View<'_>, event: &Event, lie: Lie) -> Option<Off> {
     let instrument = view.instrument(event)?;
     if !matches!(instrument.instrument.build, Build::Natural { .. }) {
         return None;
     }
     let stopped = event.marks.has(Mark::Stopped) || event.played.stopped || event.played.hand;
-    match lie::lie(instrument, event.sounding.midi()) {
+    match lie {
         Lie::OffSeries { by_hand: true, .. } if stopped => None,
         Lie::OffSeries { by_hand: true, .. } => Some(Off::ByHand),
         Lie::OffSeries { nearest, partial, .. } => Some(Off::Missing { nearest, partial }),

@@ -66,8 +66,12 @@ enum Care {
 }
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {
+    if view.all_lie_well {
+        return;
+    }
     let fastest = RULE.limit(view.settings, "notes");
-    for (care, run) in runs(view.events, |event| care(view, event, fastest)) {
+    let asked = |event: &Event, lie| if lie == Lie::Pedal { care(view, event, fastest) } else { None };
+    for (care, run) in runs(view, asked) {
         let Some(event) = run.events.first() else { continue };
         let Some(instrument) = view.instrument(event) else { continue };
         let told = format!("{}, a pedal of the {},", capital(&view.told(event)), instrument.label);
@@ -135,9 +139,6 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
 }
 
 fn care(view: &View<'_>, event: &Event, fastest: f64) -> Option<Care> {
-    if lie::of(view, event) != Lie::Pedal {
-        return None;
-    }
     let instrument = view.instrument(event)?;
     let midi = event.sounding.midi();
     // A player who says how low they go is believed.

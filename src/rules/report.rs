@@ -5,6 +5,7 @@
 
 use super::collect;
 use super::finding::Finding;
+use super::lie::{self, Lie};
 use super::registry::RULES;
 use super::rule::{Found, LocalFinding, View};
 use super::settings::Settings;
@@ -274,6 +275,7 @@ impl Walk<'_> {
         let seats = self.player.seats.max(1);
         let differ = seats > 1 && has_chords(pair);
         let mut scratch: Vec<Event> = Vec::new();
+        let mut lies: Vec<Lie> = Vec::new();
         for seat in 0..if differ { seats } else { 1 } {
             scratch.clear();
             let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
@@ -281,9 +283,13 @@ impl Walk<'_> {
             left.solo = after.solo;
             let those = if differ { 1u64 << seat.min(63) } else { u64::MAX };
             left.held = if after.held { left.held | those } else { left.held & !those };
+            lies.clear();
+            lies.extend(scratch.iter().map(|event| lie::of(self.player, event)));
             let view = View {
                 player: self.player,
                 events: &scratch,
+                lies: &lies,
+                all_lie_well: lies.iter().all(|lie| *lie == Lie::Fine),
                 basis: self.score.head.basis,
                 key: given.key,
                 key_named: given.key_named,

@@ -1,11 +1,12 @@
 //! What a rule is, and what it may look at.
 
 use super::finding::{Cure, Severity};
+use super::lie::Lie;
 use super::settings::Settings;
 use crate::music::Key;
 use crate::notation::Span;
 use crate::notation::tree::Basis;
-use crate::score::event::Event;
+use crate::score::event::{Event, Origin};
 use crate::score::player::{Player, PlayerInstrument};
 
 /// A rule: its name, how much its findings matter at most, its page and its limits.
@@ -48,6 +49,10 @@ impl Rule {
 pub struct View<'a> {
     pub player: &'a Player,
     pub events: &'a [Event],
+    /// Where each event's note lies.
+    pub lies: &'a [Lie],
+    /// True if all of them lie well.
+    pub all_lie_well: bool,
     pub basis: Basis,
     /// Concert key of the block.
     pub key: Option<Key>,
@@ -66,10 +71,11 @@ impl View<'_> {
 
     /// How a pitch is told: as written, and as it sounds where that differs.
     pub fn told(&self, event: &Event) -> String {
+        let phrase = if event.origin == Origin::Phrase { ", in this phrase," } else { "" };
         if event.written == event.sounding {
-            event.written.to_string()
+            format!("{}{phrase}", event.written)
         } else {
-            format!("written {} (sounds {})", event.written, event.sounding)
+            format!("written {} (sounds {}){phrase}", event.written, event.sounding)
         }
     }
 }
@@ -115,17 +121,17 @@ pub struct Run<'e> {
 /// them; a note without the fault does, and so does another line. Copies (`%`) are told where they are
 /// written.
 pub fn runs<'e, T: PartialEq + Copy>(
-    events: &'e [Event],
-    fault: impl Fn(&Event) -> Option<T>,
+    view: &View<'e>,
+    fault: impl Fn(&Event, Lie) -> Option<T>,
 ) -> Vec<(T, Run<'e>)> {
     use crate::score::event::EventKind;
     let mut all: Vec<(T, Run<'e>)> = Vec::new();
     let mut open = false;
-    for event in events {
+    for (event, lie) in view.events.iter().zip(view.lies) {
         if !matches!(event.kind, EventKind::Note | EventKind::Grace) {
             continue;
         }
-        let Some(what) = fault(event).filter(|_| !event.copied) else {
+        let Some(what) = fault(event, *lie).filter(|_| event.origin != Origin::Again) else {
             open = false;
             continue;
         };

@@ -46,12 +46,15 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {
-    let high = |event: &_| match lie::of(view, event) {
+    if view.all_lie_well {
+        return;
+    }
+    let high = |_: &_, lie| match lie {
         Lie::High { limit } => Some((1u8, limit)),
         Lie::Highest { limit } => Some((2, limit)),
         _ => None,
     };
-    for ((grade, limit), run) in runs(view.events, high) {
+    for ((grade, limit), run) in runs(view, high) {
         let Some(top) = run.events.iter().max_by_key(|e| e.sounding.midi()) else { continue };
         let Some(instrument) = view.instrument(top) else { continue };
         let over = distance(top.sounding.midi() - limit);

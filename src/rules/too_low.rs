@@ -44,12 +44,15 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {
-    let low = |event: &_| match lie::of(view, event) {
+    if view.all_lie_well {
+        return;
+    }
+    let low = |_: &_, lie| match lie {
         Lie::Low { limit } => Some((false, limit)),
         Lie::Nowhere { lowest } => Some((true, lowest)),
         _ => None,
     };
-    for ((nowhere, limit), run) in runs(view.events, low) {
+    for ((nowhere, limit), run) in runs(view, low) {
         let Some(bottom) = run.events.iter().min_by_key(|e| e.sounding.midi()) else { continue };
         let Some(instrument) = view.instrument(bottom) else { continue };
         let told = capital(&view.told(bottom));

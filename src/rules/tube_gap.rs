@@ -46,12 +46,15 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {
-    let gap = |event: &_| match lie::of(view, event) {
+    if view.all_lie_well {
+        return;
+    }
+    let gap = |_: &_, lie| match lie {
         Lie::Gap { below, above } => Some(Some((below, above))),
         Lie::Weak => Some(None),
         _ => None,
     };
-    for (gap, run) in runs(view.events, gap) {
+    for (gap, run) in runs(view, gap) {
         let Some(event) = run.events.first() else { continue };
         let Some(instrument) = view.instrument(event) else { continue };
         let told = capital(&view.told(event));

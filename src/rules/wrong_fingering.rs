@@ -16,7 +16,7 @@
 //! player Tp1 = trumpet in Bb
 //! bar 1  meter 4/4
 //! Tp1 | h : C5@1 Bb4@1 |
-//! //          ^^ error wrong-fingering: usual
+//! //             ^^^^^ error wrong-fingering: usual
 //! ```
 //!
 //! ```brass
@@ -35,7 +35,7 @@ use crate::brass::hand::fingered_as;
 use crate::brass::how::How;
 use crate::brass::kind::Kind;
 use crate::notation::tree::{Choice, Mark};
-use crate::score::event::{Event, EventKind};
+use crate::score::event::{Event, EventKind, Origin};
 use crate::score::player::PlayerInstrument;
 
 /// The rule.
@@ -50,7 +50,7 @@ pub const RULE: Rule = Rule {
 fn check(view: &View<'_>, found: &mut Found<'_>) {
     for event in view.events {
         let Some(choice) = event.marks.choice else { continue };
-        if event.copied || !matches!(event.kind, EventKind::Note | EventKind::Grace) {
+        if event.origin == Origin::Again || !matches!(event.kind, EventKind::Note | EventKind::Grace) {
             continue;
         }
         let Some(instrument) = view.instrument(event) else { continue };

@@ -37,6 +37,8 @@ pub struct BlockRow {
     pub ruled_by: Option<u32>,
     /// Who plays it, in the order in which chords are dealt.
     pub people: Vec<Person>,
+    /// True if every name of the row is somebody.
+    pub sure: bool,
     /// Bars it covers, before anything is cut off.
     pub bars: u32,
 }
@@ -152,9 +154,12 @@ impl Block {
         match &line.tree {
             LineTree::Row(row) => {
                 let mut people = Vec::new();
+                let told = self.faults.len();
                 if row.kind == RowKind::Music {
                     people = names.people(row, line, index, &mut self.faults);
+                    self.faults.extend(names.mixed(row, &people).map(|f| (index, f)));
                 }
+                let sure = self.faults.len() == told;
                 let bars = match row.kind {
                     RowKind::Chords => chord_bars(row),
                     _ => bar_count(row, &line.text, phrases),
@@ -167,7 +172,7 @@ impl Block {
                     self.bars = self.bars.max(bars);
                 }
                 let ruled_by = (row.kind == RowKind::Music).then_some(*ruler).flatten();
-                self.rows.push(BlockRow { line: index, kind: row.kind, ruled_by, people, bars });
+                self.rows.push(BlockRow { line: index, kind: row.kind, ruled_by, people, sure, bars });
             }
             LineTree::Allow(_) => self.allows.push(index),
             LineTree::Blank | LineTree::Bad | LineTree::Block(_) => {}

@@ -26,6 +26,18 @@ pub enum EventKind {
     Improvised,
 }
 
+/// Where the text of an event stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// In its place.
+    Here,
+    /// In a bar before, which `%` repeats: what is wrong with it is told there.
+    Again,
+    /// In a phrase of the head: what is wrong with it is told at the `play`, since only there is it
+    /// known who plays it.
+    Phrase,
+}
+
 /// One thing one person does.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Event {
@@ -48,8 +60,7 @@ pub struct Event {
     /// In force, one-note dynamics included.
     pub dynamic: Option<Dynamic>,
     pub played: PlayedState,
-    /// True for a copy: another bar (`%`) or the head (`play`) holds the text of it.
-    pub copied: bool,
+    pub origin: Origin,
     pub fermata: bool,
 }
 
@@ -107,6 +118,7 @@ pub fn events(
         accent: None,
         solo: written.solo,
         held: written.held & (1 << seat.min(63)) != 0,
+        told_held: false,
         played,
         out,
         faults,
@@ -141,6 +153,8 @@ struct Teller<'a> {
     accent: Option<Dynamic>,
     solo: bool,
     held: bool,
+    /// True from a hold with nothing to hold to the next note: told once.
+    told_held: bool,
     played: PlayedState,
     out: &'a mut Vec<Event>,
     faults: &'a mut Vec<(u32, Fault)>,
@@ -152,7 +166,7 @@ struct Source<'a> {
     row: &'a PairRow,
     tree: &'a Row,
     bar: u32,
-    copied: bool,
+    origin: Origin,
     /// Instead of the entry's own span.
     at: Option<Span>,
     /// Set for a phrase: pitch as written there to what is heard.
@@ -164,7 +178,7 @@ impl Teller<'_> {
         let Some(tree) = row.tree() else { return };
         let Some(source) = tree.bars.get(cell.source as usize) else { return };
         let items = source.items.of(&tree.items);
-        let here = Source { row, tree, bar: cell.bar, copied: false, at: None, concert: None };
+        let here = Source { row, tree, bar: cell.bar, origin: Origin::Here, at: None, concert: None };
         if let Content::Entries { items: bar, places } = cell.content
             && bar == cell.source
         {
@@ -180,7 +194,7 @@ impl Teller<'_> {
         match cell.content {
             Content::Entries { items: bar, places } => {
                 if let Some(bar) = tree.bars.get(bar as usize) {
-                    let copy = Source { copied: true, ..here };
+                    let copy = Source { origin: Origin::Again, ..here };
                     let timed = row.read.timed(places, row.rhythm.as_deref());
                     self.entries(copy, bar.items.of(&tree.items), timed);
                 }
@@ -208,7 +222,7 @@ impl Teller<'_> {
                 let Some(source) = tree.row.bars.get(bar.items as usize) else { return };
                 let from = Source {
                     tree: &tree.row,
-                    copied: true,
+                    origin: Origin::Phrase,
                     at: Some(span),
                     concert: Some((phrase.to_concert, bar.shift.then(shift))),
                     ..here
@@ -350,11 +364,12 @@ impl Teller<'_> {
         self.push(here, kind, pitch, onset, length, span, marks, fermata);
         if kind == EventKind::Note {
             self.accent = None;
+            self.told_held = false;
         }
     }
 
     fn check_held(&mut self, here: Source<'_>, span: Span) {
-        if !self.held && !here.copied {
+        if !self.held && here.origin == Origin::Here && !std::mem::replace(&mut self.told_held, true) {
             self.faults.push((
                 here.row.line,
                 Fault::new(
@@ -412,7 +427,7 @@ impl Teller<'_> {
             marks,
             dynamic: self.accent.or(self.dynamic),
             played: self.played,
-            copied: here.copied,
+            origin: here.origin,
             fermata,
         });
     }

@@ -129,32 +129,6 @@ pub fn is_single_value(length: Fraction) -> bool {
     den_ok && matches!(n, 1..=3 | 7) && !(n == 2 && d != 1) && d <= 1024
 }
 
-/// The length in a musician's words: `a quarter`, `a dotted half`, else `5/8`.
-pub fn length_words(length: Fraction) -> String {
-    let (n, d) = (length.numerator(), length.denominator());
-    let (dots, base_num, base_den) = match n {
-        1 | 2 => (0, n, d),
-        3 => (1, 2, d),
-        7 => (2, 4, d),
-        _ => return length.to_string(),
-    };
-    let Some(base) = Fraction::new(base_num, base_den) else { return length.to_string() };
-    let name = match (base.numerator(), base.denominator()) {
-        (2, 1) => "double whole note",
-        (1, 1) => "whole note",
-        (1, 2) => "half",
-        (1, 4) => "quarter",
-        (1, 8) => "eighth",
-        (1, 16) => "16th",
-        (1, 32) => "32nd",
-        (1, 64) => "64th",
-        _ => return length.to_string(),
-    };
-    let dotted = ["", "dotted ", "double-dotted "].get(dots).copied().unwrap_or("");
-    let article = if dots == 0 && name == "eighth" { "an" } else { "a" };
-    format!("{article} {dotted}{name}")
-}
-
 /// The letters of the notation for a length, as a sum where one value does not do; `None` if it
 /// cannot be written without a tuplet.
 pub fn value_letters(length: Fraction) -> Option<String> {
@@ -184,12 +158,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn lengths_are_named_as_players_name_them() {
+    fn a_length_is_written_as_few_values_as_it_takes() {
         let f = |n, d| Fraction::new(n, d).unwrap();
-        assert_eq!(length_words(f(1, 8)), "an eighth");
-        assert_eq!(length_words(f(3, 8)), "a dotted quarter");
-        assert_eq!(length_words(f(7, 16)), "a double-dotted quarter");
-        assert_eq!(length_words(f(5, 8)), "5/8");
         assert_eq!(value_letters(f(5, 8)).as_deref(), Some("h+e"));
         assert_eq!(value_letters(f(3, 2)).as_deref(), Some("w."));
         assert_eq!(value_letters(f(1, 3)), None);

@@ -113,8 +113,9 @@ impl Walk {
                     FaultName::BlockOrder,
                     span,
                     format!(
-                        "The block before reaches to bar {}; this one would begin at bar {number}.",
-                        self.next_bar - 1
+                        "The block before reaches to bar {}, so this one cannot begin at bar {number}; bar {} is free.",
+                        self.next_bar - 1,
+                        self.next_bar
                     ),
                 )
                 .fixed_by(

@@ -83,7 +83,7 @@ pub fn read_head(lines: Vec<Arc<Line>>, before: Option<&Head>, sources: &Sources
     let mut found = Vec::new();
     head.players = players::players(&all, &declared, &head, before, &mut found);
     head.faults.append(&mut found);
-    head.names = names::names(&all, &declared, &head.players, before, &mut head.faults);
+    head.names = names::names(&all, &declared, &head.players, head.basis, before, &mut head.faults);
     let allows = allow::allowances(&all, &head.names, &mut head.faults);
     head.allows = allows;
     head.faults.sort_by_key(|(line, fault)| (*line, fault.span));

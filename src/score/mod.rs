@@ -21,6 +21,7 @@ pub mod row;
 pub mod score;
 pub mod source;
 pub mod state;
+pub mod wording;
 
 pub use score::{Score, Sources};
 pub use source::{LoadFault, Loaded, Loader, NoFiles};

@@ -233,7 +233,9 @@ impl Summary<'_> {
                 let text = switch.instrument.of(&self.row.text.text);
                 match self.player.instrument_called(text, switch.read_in) {
                     Some(index) => *self.played = self.played.then(PlayedChange::switch(index)),
-                    None => self.faults.push((self.row.line, self.no_such_instrument(item, text))),
+                    None => {
+                        self.faults.push((self.row.line, self.no_such_instrument(switch.instrument, text)))
+                    }
                 }
             }
             other => {
@@ -244,11 +246,11 @@ impl Summary<'_> {
         }
     }
 
-    fn no_such_instrument(&self, item: &Item, text: &str) -> Fault {
+    fn no_such_instrument(&self, span: Span, text: &str) -> Fault {
         let has: Vec<&str> = self.player.instruments.iter().map(|i| i.label.as_str()).collect();
         Fault::new(
-            FaultName::UnknownName,
-            item.span,
+            FaultName::UnknownInstrument,
+            span,
             format!(
                 "{} does not have a {text} to switch to, only: {}. Add `, doubles {text}` to the player's line.",
                 self.player.id,

@@ -72,6 +72,7 @@ pub fn read_block(
     }
     read.read_rows(context, work);
     read.put_together(context, work);
+    read.short_rows();
     read.faults.sort_by_key(|(line, fault)| (*line, fault.span, fault.name));
     read.faults.dedup();
     read
@@ -114,7 +115,7 @@ impl BlockRead {
                         }))
                     });
                     self.faults.extend(read.faults.iter().map(|f| (row.line, f.clone())));
-                    self.row_faults(row.line, tree, row.people.len(), read.bars);
+                    self.row_faults(row.line, tree, if row.sure { row.people.len() } else { 0 });
                     if let Some(slot) = self.rows.get_mut(i) {
                         *slot = Some(read);
                     }
@@ -173,7 +174,7 @@ impl BlockRead {
         if same { before.rows.get(old)?.clone() } else { None }
     }
 
-    fn row_faults(&mut self, line: u32, row: &Row, people: usize, bars: u32) {
+    fn row_faults(&mut self, line: u32, row: &Row, people: usize) {
         if people > 0 {
             let mut found = Vec::new();
             for bar in row.bars.iter() {
@@ -181,9 +182,26 @@ impl BlockRead {
             }
             self.faults.extend(found.into_iter().map(|f| (line, f)));
         }
-        let missing = self.block.bars.saturating_sub(bars);
-        if missing > 0 && row.closed {
-            let end = row.bars.last().map_or(0, |b| b.span.end);
+    }
+
+    /// Music rows that end before the block does, unless other rows go on for their players.
+    fn short_rows(&mut self) {
+        let block = Arc::clone(&self.block);
+        for (i, row) in block.rows.iter().enumerate() {
+            let Some(read) = self.rows.get(i).and_then(|r| r.as_ref()) else { continue };
+            let Some(tree) = block.text.lines.get(row.line as usize).and_then(|l| row_of(l)) else {
+                continue;
+            };
+            let bars = read.bars;
+            let missing = block.bars.saturating_sub(bars);
+            let goes_on = |player: u16| {
+                self.pair(player)
+                    .is_some_and(|p| p.rows.iter().any(|r| r.read.cells.iter().any(|c| c.bar >= bars)))
+            };
+            if missing == 0 || !tree.closed || row.people.iter().any(|p| goes_on(p.player)) {
+                continue;
+            }
+            let end = tree.bars.last().map_or(0, |b| b.span.end);
             let span = Span::new(end, end + 1);
             let (weight, text) = if missing == 1 {
                 (
@@ -198,7 +216,7 @@ impl BlockRead {
                     ),
                 )
             };
-            self.faults.push((line, Fault::new(FaultName::RowShort, span, text).weighing(weight)));
+            self.faults.push((row.line, Fault::new(FaultName::RowShort, span, text).weighing(weight)));
         }
     }
 

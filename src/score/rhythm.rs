@@ -1,6 +1,7 @@
 //! A rhythm row read: which figure rules each bar of the block.
 
-use super::figure::{FigureFault, Timed, expand, length_words};
+use super::figure::{FigureFault, Timed, expand};
+use super::wording::{in_meter, length as length_words};
 use crate::music::Fraction;
 use crate::notation::tree::{Bar, FigureNode, Item, PlaceKind, Row, Slice, What};
 use crate::notation::{Fault, FaultName, Span};
@@ -93,8 +94,8 @@ fn repeat_figure(read: &mut RhythmRead, span: Span, n: u16, lengths: &[Fraction]
                 span,
                 format!(
                     "The bar before lasts {}, this one {}: its rhythm cannot be repeated here. Write the rhythm out.",
-                    lengths.get(from).copied().map_or_else(String::new, |l| l.to_string()),
-                    lengths.get(here).copied().map_or_else(String::new, |l| l.to_string()),
+                    lengths.get(from).copied().map_or_else(String::new, in_meter),
+                    lengths.get(here).copied().map_or_else(String::new, in_meter),
                 ),
             ));
             ruling = Ruling::Faulty;
@@ -199,15 +200,5 @@ pub fn wrong_length(span: Span, total: Fraction, length: Fraction) -> Fault {
             )
         }
         None => fault,
-    }
-}
-
-/// A length as a musician counts a bar: quarters where they come out even, else the plain fraction.
-fn in_meter(length: Fraction) -> String {
-    let (n, d) = (length.numerator(), length.denominator());
-    match d {
-        1 => format!("{}/4", n * 4),
-        2 => format!("{}/4", n * 2),
-        _ => format!("{n}/{d}"),
     }
 }

@@ -1,8 +1,9 @@
 //! A music row read: what stands in each bar of the block, and when.
 
-use super::figure::{Timed, expand, length_words};
+use super::figure::{Timed, expand};
 use super::phrase::{PhraseBar, Phrases};
 use super::rhythm::{RhythmRead, Ruling, figure_fault, single_value, wrong_length};
+use super::wording::{in_meter, lengths as many, number, there_are};
 use crate::music::{Fraction, Interval};
 use crate::notation::tree::{Bar, Item, MemberKind, PlaceKind, Row, Slice, What};
 use crate::notation::{Fault, FaultName, Span};
@@ -157,13 +158,12 @@ impl Reader<'_> {
 
     /// Works out the times of a bar's entries and reports what does not add up.
     fn places(&mut self, bar: &Bar, items: &[Item], length: Option<Fraction>, here: u32) -> Places {
-        let entries: usize =
-            items.iter().filter(|i| i.what.is_entry()).map(|i| usize::from(i.times.max(1))).sum();
+        let entries = entry_count(items);
         let nodes = bar.nodes.of(&self.context.row.nodes);
         let list = list_span(items).unwrap_or(bar.span);
         if bar.has_figure {
             if let Some(value) = single_value(nodes) {
-                return self.single(value, entries, length, list, bar.figure, bar.faulty);
+                return self.single(value, items, length, Some(bar.figure), bar.faulty);
             }
             let start = self.read.places.len();
             return match expand(nodes, &mut self.read.places) {
@@ -177,7 +177,7 @@ impl Reader<'_> {
                         self.read.faults.push(wrong_length(bar.figure, total, length));
                     } else {
                         let wanted = wanted(slice.of(&self.read.places));
-                        self.count(entries, wanted, list, false);
+                        self.count(items, wanted, list, false);
                     }
                     Places::Own(slice)
                 }
@@ -198,12 +198,12 @@ impl Reader<'_> {
                 Places::Unknown
             }
             Ruling::Faulty => Places::Unknown,
-            Ruling::Single(value) => self.single(value, entries, length, list, list, bar.faulty),
+            Ruling::Single(value) => self.single(value, items, length, None, bar.faulty),
             Ruling::Places(slice) => {
                 if !bar.faulty
                     && let Some(rhythm) = self.context.rhythm
                 {
-                    self.count(entries, wanted(slice.of(&rhythm.places)), list, true);
+                    self.count(items, wanted(slice.of(&rhythm.places)), list, true);
                 }
                 Places::Ruled(slice)
             }
@@ -235,12 +235,14 @@ impl Reader<'_> {
     fn single(
         &mut self,
         value: Fraction,
-        entries: usize,
+        items: &[Item],
         length: Option<Fraction>,
-        list: Span,
-        figure: Span,
+        figure: Option<Span>,
         faulty: bool,
     ) -> Places {
+        let entries = entry_count(items);
+        let list = list_span(items).unwrap_or_default();
+        let figure = figure.unwrap_or(list);
         let start = self.read.places.len();
         let mut now = Fraction::ZERO;
         for _ in 0..entries.min(super::figure::MOST_PLACES) {
@@ -261,11 +263,11 @@ impl Reader<'_> {
             self.read.faults.push(match fits {
                 Some(n) => Fault::new(
                     FaultName::PlaceCount,
-                    list,
+                    surplus(items, usize::try_from(n).unwrap_or(0)).unwrap_or(list),
                     format!(
-                        "{n} notes of {} fill this bar; there {} {entries}.",
-                        length_words(value),
-                        if entries == 1 { "is" } else { "are" }
+                        "{} fill this bar; {}.",
+                        capital(&many(usize::try_from(n).unwrap_or(0), value)),
+                        there_are(entries)
                     ),
                 ),
                 None => wrong_length(figure, now, length),
@@ -274,7 +276,8 @@ impl Reader<'_> {
         Places::Own(Slice { start: start as u32, end: self.read.places.len() as u32 })
     }
 
-    fn count(&mut self, entries: usize, wanted: usize, list: Span, ruled: bool) {
+    fn count(&mut self, items: &[Item], wanted: usize, list: Span, ruled: bool) {
+        let entries = entry_count(items);
         if wanted == entries {
             return;
         }
@@ -282,10 +285,11 @@ impl Reader<'_> {
         let plural = if wanted == 1 { "" } else { "s" };
         let fault = Fault::new(
             FaultName::PlaceCount,
-            list,
+            surplus(items, wanted).unwrap_or(list),
             format!(
-                "{whose} has {wanted} place{plural} here; there {} {entries} to put on {}.",
-                if entries == 1 { "is" } else { "are" },
+                "{whose} has {} place{plural} here; {} to put on {}.",
+                number(wanted),
+                there_are(entries),
                 if wanted == 1 { "it" } else { "them" }
             ),
         );
@@ -349,11 +353,8 @@ impl Reader<'_> {
                     span,
                     format!(
                         "The bar before lasts {}, this one {}: it cannot be repeated here. Write the bar out.",
-                        length.map_or_else(String::new, |l| l.to_string()),
-                        self.context
-                            .lengths
-                            .get(here as usize)
-                            .map_or_else(String::new, std::string::ToString::to_string),
+                        length.map_or_else(String::new, in_meter),
+                        self.context.lengths.get(here as usize).copied().map_or_else(String::new, in_meter),
                     ),
                 ));
                 return;
@@ -401,8 +402,10 @@ impl Reader<'_> {
                     FaultName::BarLength,
                     span,
                     format!(
-                        "Bar {} of the phrase `{name}` lasts {total}; the bar it would fill here lasts {length}.",
-                        i as usize % phrase.bars.len() + 1
+                        "Bar {} of the phrase `{name}` lasts {}; the bar it would fill here lasts {}.",
+                        i as usize % phrase.bars.len() + 1,
+                        in_meter(total),
+                        in_meter(length)
                     ),
                 ));
                 break;
@@ -415,6 +418,29 @@ impl Reader<'_> {
             None => Content::Silence,
         });
     }
+}
+
+/// Entries of a bar, copies counted.
+fn entry_count(items: &[Item]) -> usize {
+    items.iter().filter(|i| i.what.is_entry()).map(|i| usize::from(i.times.max(1))).sum()
+}
+
+/// The entries for which there is no place, if there are more than `places`.
+fn surplus(items: &[Item], places: usize) -> Option<Span> {
+    let mut count = 0;
+    let mut from = None;
+    for item in items.iter().filter(|i| i.what.is_entry()) {
+        count += usize::from(item.times.max(1));
+        if count > places {
+            from = Some(from.map_or(item.span, |span: Span| span.to(item.span)));
+        }
+    }
+    from
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), chars.as_str()))
 }
 
 /// Places that take an entry.

@@ -165,7 +165,14 @@ pub fn tuning(sheet: &mut Sheet<'_>) -> Option<LineTree> {
         let sheet: &mut Sheet<'_> = e.state();
         let at = sheet.bytes((range.start.saturating_sub(1)..range.start).into());
         let span = found.unwrap_or(at);
-        sheet.fault(FaultName::Unreadable, span, "A tuning line is `tuning A4 = 442`, in hertz.");
+        let mut fault =
+            Fault::new(FaultName::Unreadable, span, "A tuning line is `tuning A4 = 442`, in hertz.");
+        if let Some(hertz) =
+            span.of(sheet.text).strip_prefix("A4 ").map(str::trim).filter(|h| hundredths(h).is_some())
+        {
+            fault = fault.fixed_by("Set =", span, format!("A4 = {hertz}"));
+        }
+        sheet.push(fault);
         None
     });
     Some(LineTree::Tuning(run(keyword("tuning").ignore_then(choice((good, bad))).then(over()), sheet)?.0))

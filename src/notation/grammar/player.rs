@@ -136,7 +136,8 @@ fn junk<'t>() -> impl Reads<'t, bool> {
         let mut fault = Fault::new(FaultName::Unreadable, span, format!("`{said}` cannot be read here."));
         if OPTIONS.contains(&first) || PARTS.contains(&first) {
             fault.text = format!("Before `{first}` a comma is missing.");
-            let before = sheet.tokens.get(range.start).map_or(span.start, |t| t.span.start);
+            let ahead = sheet.text.get(..span.start as usize).unwrap_or("");
+            let before = ahead.trim_end_matches([' ', '\t']).len() as u32;
             fault = fault.fixed_by("Set the comma", Span::new(before, span.start), ", ");
         }
         sheet.push(fault);

@@ -93,7 +93,7 @@ fn names<'t>() -> impl Reads<'t, Vec<Span>> {
     let stops =
         |t: &Token| !t.kind.is_barline() && !matches!(t.kind, Kind::Blank | Kind::Comment | Kind::Beyond);
     let boundary = any().filter(stops).not();
-    let good = name().then_ignore(boundary.clone()).map_with(|span, e| {
+    let good = name().then_ignore(boundary).map_with(|span, e| {
         let sheet: &mut Sheet<'t> = e.state();
         check_id(span, sheet);
         Some(span)

@@ -1,6 +1,6 @@
 //! Note values, meters and tempos.
 
-use super::words::{blank, cluster, hundredths, kind, shown};
+use super::words::{blank, cluster_inside, hundredths, kind, shown};
 use super::{Reads, Sheet, text_of};
 use crate::music::Fraction;
 use crate::notation::fault::{Fault, FaultName};
@@ -109,26 +109,27 @@ pub fn tempo<'t>() -> impl Reads<'t, Option<TempoMark>> {
         }
         per_minute.map(|per_minute| TempoMark { text, beat: length.value, per_minute })
     });
-    let bad = kind(Kind::Quoted)
-        .or_not()
-        .then(blank().ignore_then(tempo_cluster()).or_not())
-        .map_with(|_, e| {
-            let range: SimpleSpan<usize> = e.span();
-            let sheet: &mut Sheet<'t> = e.state();
-            let range = if range.start == range.end { (range.start.saturating_sub(1)..range.end).into() } else { range };
-            let span = sheet.bytes(range);
-            sheet.fault(
-                FaultName::Unreadable,
-                span,
-                "A tempo is a note value, `=` and beats a minute, words in quotes before it if wanted: `tempo \"Calm\" q = 72`.",
-            );
+    // The commonest slip: all is there but the sign.
+    let unequal =
+        length().then_ignore(blank()).then(kind(Kind::Number)).map_with(|(_, number): (Length, Token), e| {
+            let at = Span::new(number.span.start, number.span.start);
+            let text = "Between the value and the number of a tempo stands `=`: `tempo q = 72`.";
+            e.state().push(Fault::new(FaultName::Unreadable, number.span, text).fixed_by("Set =", at, "= "));
             None
         });
+    let other = blank().ignore_then(cluster_inside()).or_not().map_with(|found, e| {
+        let range: SimpleSpan<usize> = e.span();
+        let sheet: &mut Sheet<'t> = e.state();
+        let before = sheet.bytes((range.start.saturating_sub(1)..range.start).into());
+        sheet.fault(
+            FaultName::Unreadable,
+            found.unwrap_or(before),
+            "A tempo is a note value, `=` and beats a minute, words in quotes before it if wanted: `tempo \"Calm\" q = 72`.",
+        );
+        None
+    });
+    let bad = kind(Kind::Quoted).then(blank()).or_not().then(choice((unequal, other))).map(|(_, bad)| bad);
     choice((good, bad))
-}
-
-fn tempo_cluster<'t>() -> impl Reads<'t, Span> {
-    cluster().and_is(kind(Kind::SquareClose).not())
 }
 
 /// The stretch between the quotes.

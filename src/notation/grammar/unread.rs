@@ -85,14 +85,13 @@ fn anywhere(first: Token, span: Span, sheet: &Sheet<'_>) -> Option<Fault> {
         Kind::OddBlank => odd_blank(first),
         Kind::Curly => curly(first, sheet),
         Kind::OpenQuote => {
-            let end = Span::new(first.span.end, first.span.end);
             let trimmed = said.trim_end_matches([' ', '\t']).len() as u32;
-            let at = Span::new(first.span.start + trimmed, end.end);
-            let blank = if at.is_empty() { "" } else { " " };
-            Fault::new(FaultName::Unreadable, first.span, "This quote is never closed.").fixed_by(
+            let span = Span::new(first.span.start, first.span.start + trimmed);
+            let close = span.start + words_of_quote(span.of(text)) as u32;
+            Fault::new(FaultName::Unreadable, span, "This quote is never closed.").fixed_by(
                 "Close the quote",
-                at,
-                format!("\"{blank}"),
+                Span::new(close, close),
+                "\"",
             )
         }
         Kind::Lone => {
@@ -122,6 +121,22 @@ fn anywhere(first: Token, span: Span, sheet: &Sheet<'_>) -> Option<Fault> {
         }
         _ => return None,
     })
+}
+
+/// How far the words of an open quote reach: up to the first thing that looks like a note or rest.
+fn words_of_quote(said: &str) -> usize {
+    let mut at = 0;
+    for word in said.split_inclusive([' ', '\t']) {
+        let one = word.trim_end_matches([' ', '\t']);
+        let note =
+            one.starts_with(|c: char| ('A'..='G').contains(&c)) && one.contains(|c: char| c.is_ascii_digit());
+        let other = matches!(one, "-" | "=") || one.starts_with(['(', '/', '[', '-', '=']);
+        if at > 0 && (note || other) {
+            return said.get(..at).map_or(at, |words| words.trim_end_matches([' ', '\t']).len());
+        }
+        at += word.len();
+    }
+    said.len()
 }
 
 fn sign(at: usize, sheet: &Sheet<'_>) -> Option<Token> {

@@ -171,7 +171,7 @@ pub fn read_in<'t>() -> impl Reads<'t, Option<ReadIn>> {
         let range = e.span();
         Some(ReadIn { span: e.state().bytes(range), key, register })
     });
-    let none = cluster_in().or_not().map_with(|found, e| {
+    let none = cluster_inside().or_not().map_with(|found, e| {
         let range: SimpleSpan<usize> = e.span();
         let sheet: &mut Sheet<'t> = e.state();
         let span = found.unwrap_or_else(|| sheet.bytes((range.start.saturating_sub(1)..range.start).into()));
@@ -186,7 +186,7 @@ pub fn read_in<'t>() -> impl Reads<'t, Option<ReadIn>> {
 }
 
 /// A cluster that also ends at a closing bracket or a barline.
-fn cluster_in<'t>() -> impl Reads<'t, Span> {
+pub fn cluster_inside<'t>() -> impl Reads<'t, Span> {
     any()
         .filter(|t: &Token| !ends_cluster(t.kind) && !t.kind.is_barline() && t.kind != Kind::SquareClose)
         .repeated()

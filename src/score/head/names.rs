@@ -1,9 +1,10 @@
 //! The names of a score: each belongs to one player, group, phrase or instrument.
 
 use super::{Head, HeadLine};
+use crate::music::Interval;
 use crate::notation::line::Line;
 use crate::notation::nearest::nearest;
-use crate::notation::tree::{LineTree, Row};
+use crate::notation::tree::{Basis, LineTree, Row};
 use crate::notation::{Fault, FaultName, Span};
 use crate::score::names::normal;
 use crate::score::player::Player;
@@ -89,6 +90,8 @@ pub struct Names {
     map: HashMap<String, Named>,
     /// People per player.
     seats: Vec<u32>,
+    /// In a written score, how each player's part is read; else empty.
+    reads: Vec<Option<Interval>>,
 }
 
 impl Names {
@@ -151,6 +154,21 @@ impl Names {
             .collect()
     }
 
+    /// In a written score, the fault of a row whose players read the same note differently.
+    pub fn mixed(&self, row: &Row, people: &[Person]) -> Option<Fault> {
+        let mut reads = people.iter().filter_map(|p| *self.reads.get(usize::from(p.player))?);
+        let first = reads.next()?;
+        if reads.all(|r| r == first) {
+            return None;
+        }
+        let span = row.names.iter().copied().reduce(Span::to)?;
+        Some(Fault::new(
+            FaultName::MixedTransposition,
+            span,
+            "These players read the same written note differently, so one row cannot be for all of them. Give each transposition a row of its own, or write the score in concert pitch.",
+        ))
+    }
+
     fn unknown(&self, name: &str, span: Span) -> Fault {
         let what = match self.get(name) {
             Some(Named::Phrase) => {
@@ -182,10 +200,15 @@ pub fn names(
     all: &[HeadLine],
     declared: &[Declaration],
     players: &[Arc<Player>],
+    basis: Basis,
     before: Option<&Head>,
     faults: &mut Vec<(u32, Fault)>,
 ) -> Arc<Names> {
-    let mut names = Names { map: HashMap::new(), seats: players.iter().map(|p| p.seats).collect() };
+    let reads = match basis {
+        Basis::Concert => Vec::new(),
+        Basis::Written => players.iter().map(|p| Some(p.instruments.first()?.instrument.reads)).collect(),
+    };
+    let mut names = Names { map: HashMap::new(), seats: players.iter().map(|p| p.seats).collect(), reads };
     for (i, player) in players.iter().enumerate() {
         names.map.insert(player.id.clone(), Named::Player(i as u16));
     }

@@ -177,7 +177,7 @@ impl Maker<'_> {
         options: &[&PlayerOption],
         player: &Player,
     ) -> Option<PlayerInstrument> {
-        let options = gather(options);
+        let mut options = gather(options);
         let name = words.of(&self.line.text).split_whitespace().collect::<Vec<_>>().join(" ");
         let whole = read_in.map_or(words, |r| words.to(r.span));
         let mut instrument = self.find(&name, words, whole, read_in)?;
@@ -189,18 +189,19 @@ impl Maker<'_> {
                 }
             }
         }
-        let sounding = |own: Option<(Span, Pitch)>| {
-            own.map(|(_, written)| instrument.reads.apply_respelled(written).midi())
-        };
         if let (Some((_, bottom)), Some((span, top))) = (options.bottom, options.top)
             && bottom.midi() > top.midi()
         {
+            (options.top, options.bottom) = (None, None);
             self.faults.push(Fault::new(
                 FaultName::BadNumber,
                 span,
                 format!("The top {top} lies below the bottom {bottom}."),
             ));
         }
+        let sounding = |own: Option<(Span, Pitch)>| {
+            own.map(|(_, written)| instrument.reads.apply_respelled(written).midi())
+        };
         let limits =
             instrument.limits(player.level).of_person(sounding(options.top), sounding(options.bottom));
         Some(PlayerInstrument {

@@ -1,0 +1,82 @@
+//! A score on the desk: its text, its meaning and its findings, kept up to date edit by edit.
+
+use super::finding::Finding;
+use super::report::Report;
+use super::settings::Settings;
+use crate::notation::document::Document;
+use crate::score::score::{Score, Sources};
+use crate::score::source::Loader;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A score being worked on. Reading it whole and reading what an edit touched is one code path.
+pub struct Desk {
+    document: Document,
+    score: Score,
+    report: Report,
+    settings: Arc<Settings>,
+    files: u64,
+}
+
+impl Desk {
+    /// Reads and checks a text.
+    pub fn new(text: &str, settings: Settings, loader: &dyn Loader) -> Desk {
+        let document = Document::new(text);
+        let settings = Arc::new(settings);
+        let sources = Sources { level: settings.level, loader, files: 0 };
+        let score = Score::read(document.lines(), None, &sources);
+        let report = Report::check(&score, None, &settings);
+        Desk { document, score, report, settings, files: 0 }
+    }
+
+    /// Replaces bytes of the text by another text; the range is clamped to what is there.
+    pub fn edit(&mut self, bytes: Range<usize>, with: &str, loader: &dyn Loader) {
+        self.document.edit(bytes, with);
+        self.update(loader);
+    }
+
+    /// Puts another text in the place of the whole, keeping what is the same at both ends.
+    pub fn replace_all(&mut self, text: &str, loader: &dyn Loader) {
+        self.document.replace_all(text);
+        self.update(loader);
+    }
+
+    /// Other settings.
+    pub fn set(&mut self, settings: Settings, loader: &dyn Loader) {
+        self.settings = Arc::new(settings);
+        self.update(loader);
+    }
+
+    /// An included file may have changed.
+    pub fn files_changed(&mut self, loader: &dyn Loader) {
+        self.files += 1;
+        self.update(loader);
+    }
+
+    fn update(&mut self, loader: &dyn Loader) {
+        let sources = Sources { level: self.settings.level, loader, files: self.files };
+        let score = Score::read(self.document.lines(), Some(&self.score), &sources);
+        self.report = Report::check(&score, Some((&self.report, &self.score)), &self.settings);
+        self.score = score;
+    }
+
+    /// Everything found, in the order of the text.
+    pub fn findings(&self) -> Vec<Finding> {
+        self.report.findings(&self.score)
+    }
+
+    /// The text.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// What it means.
+    pub fn score(&self) -> &Score {
+        &self.score
+    }
+
+    /// What was found, player by player.
+    pub fn report(&self) -> &Report {
+        &self.report
+    }
+}

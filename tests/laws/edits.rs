@@ -1,0 +1,254 @@
+//! After any edits, the findings are those of a fresh reading, and an edit costs what it touches.
+
+use proptest::prelude::*;
+use waterkey::rules::{Desk, Settings, check};
+use waterkey::score::{LoadFault, Loaded, Loader, NoFiles};
+
+/// A score with every kind of thing that hands something on from block to block.
+const SCORE: &str = "\
+brass 1
+title \"Slack Water\"
+player Hn1 = horn in F
+player Hn2 = horn in F, level school
+player Tp1 = trumpet in Bb, doubles flugelhorn in Bb, top C6
+player Tb1 = straight trombone
+player Cor = cornet in Bb, seats 3
+group Horns = Hn1 Hn2
+phrase riff | q : C5 D5 E5 F5 | h : G5 = |
+allow too-high for Hn2
+
+bar 1  meter 4/4  key Bb major  tempo q = 72  mark A
+rhythm | q. e h | e*4 h | h h |
+Horns  | (Bb3 D4) (C4 Eb4) F4 | F4*4 = | - - |
+Tp1    | play riff | [switch flugelhorn] h : D6 C5 |
+Tb1    | E2 Eb2 Bb1 | q : Bb2*4 | h : F3@4 D3@4 |
+Cor    | w : (D4 F4 Bb4) | [solo] - | w : Bb4 |
+bar 4  repeat 2
+Hn1    | w : = |
+Hn2    | w : A5 |
+Tp1    | q : D5_ Ebb5 D5 C#5 |
+bar 5  ending 1
+Tp1    | w : = |
+bar 6  ending 2
+Tp1    | [switch trumpet] w : D6 |
+Hn1    | % |
+bar 9  meter 3/4 2/4  key E major  mark B
+rhythm | q q q | h | [tempo q = 120] h. |
+allow tube-gap
+Horns  | (G#3 B3) E4 B4 | E4 | h. : (= E#4) |
+Tb1    | D2 C#2 B1 | % | rest 1 |
+Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
+";
+
+/// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
+const BITS: [&str; 40] = [
+    "",
+    " ",
+    "\n",
+    "\r\n",
+    "\r",
+    "C5",
+    "Bb1",
+    "D6 ",
+    "E#4",
+    "|",
+    " | ",
+    "q :",
+    "(",
+    ")",
+    "{3:2 e*3}",
+    "=",
+    "%",
+    "-",
+    "[mute cup]",
+    "[switch trumpet]",
+    "play riff",
+    "rest 2",
+    "𝄞",
+    "é",
+    "bar 3\n",
+    "bar\n",
+    "Tp1 | w : C5 |\n",
+    "Horns | h : (C4 E4) = |\n",
+    "rhythm | h h |\n",
+    "// note\n",
+    "player Hn3 = horn in F\n",
+    "allow too-high\n",
+    "repeat 2",
+    "ending 1",
+    "meter 3/4",
+    "key none",
+    "tempo e = 90",
+    "@12",
+    "_",
+    "\u{feff}",
+];
+
+struct Edit {
+    from: usize,
+    to: usize,
+    with: String,
+}
+
+fn apply(text: &mut String, edit: &Edit) {
+    text.replace_range(edit.from..edit.to, &edit.with);
+}
+
+fn boundary(text: &str, mut at: usize) -> usize {
+    at = at.min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+/// Turns three random numbers into an edit of this text.
+fn edit(text: &str, at: usize, length: usize, bit: usize) -> Edit {
+    let from = boundary(text, at % (text.len() + 1));
+    let to = boundary(text, from + length).max(from);
+    // Now and then a stretch of the text itself is pasted.
+    let with = if bit < BITS.len() {
+        BITS[bit].to_owned()
+    } else {
+        let start = boundary(text, (at / 3) % (text.len() + 1));
+        let end = boundary(text, start + length * 8).max(start);
+        text[start..end].to_owned()
+    };
+    Edit { from, to, with }
+}
+
+fn steps() -> impl Strategy<Value = Vec<(usize, usize, usize)>> {
+    let length = prop_oneof![8 => 0usize..4, 2 => 4usize..60, 1 => 60usize..400];
+    prop::collection::vec((any::<usize>(), length, 0usize..BITS.len() + 8), 1..40)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn what_is_found_after_edits_is_what_a_fresh_reading_finds(steps in steps()) {
+        let mut text = SCORE.to_owned();
+        let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+        for (n, (at, length, bit)) in steps.into_iter().enumerate() {
+            let edit = edit(&text, at, length, bit);
+            apply(&mut text, &edit);
+            if n % 9 == 8 {
+                desk.replace_all(&text, &NoFiles);
+            } else {
+                desk.edit(edit.from..edit.to, &edit.with, &NoFiles);
+            }
+            prop_assert_eq!(&desk.document().text(), &text);
+            let fresh = check(&text, &Settings::default(), &NoFiles);
+            prop_assert_eq!(desk.findings(), fresh, "after step {} the text is\n{}", n, text);
+        }
+    }
+
+    #[test]
+    fn an_edit_that_is_taken_back_leaves_everything_as_it_was(
+        at in any::<usize>(), length in 0usize..80, bit in 0usize..BITS.len()
+    ) {
+        let mut desk = Desk::new(SCORE, Settings::default(), &NoFiles);
+        let before = desk.findings();
+        let edit = edit(SCORE, at, length, bit);
+        let old = SCORE[edit.from..edit.to].to_owned();
+        desk.edit(edit.from..edit.to, &edit.with, &NoFiles);
+        desk.edit(edit.from..edit.from + edit.with.len(), &old, &NoFiles);
+        prop_assert_eq!(desk.findings(), before);
+    }
+}
+
+/// A long score: so many blocks of four bars for eight players.
+fn long(blocks: usize) -> String {
+    let mut text = String::from("brass 1\n");
+    for i in 1..=8 {
+        text += &format!("player Hn{i} = horn in F\n");
+    }
+    for b in 0..blocks {
+        text += &format!("bar {}  meter 4/4\nrhythm | q q h | h h | q q q q | w |\n", b * 4 + 1);
+        for i in 1..=8 {
+            text += &format!("Hn{i} | C4 D4 E4 | F4 G4 | C4 D4 E4 F4 | G4 |\n");
+        }
+    }
+    text
+}
+
+#[test]
+fn an_edit_costs_what_it_touches_whatever_the_length_of_the_score() {
+    for blocks in [10, 100, 400] {
+        let text = long(blocks);
+        let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+        let row = text.find("Hn5 | C4").unwrap();
+        let (lines, work, checked) = (desk.document().lines_read(), desk.score().work, desk.report().checked);
+        desk.edit(row + 6..row + 8, "E4", &NoFiles);
+        assert_eq!(desk.document().lines_read() - lines, 1, "lines read");
+        assert_eq!(desk.score().work.blocks - work.blocks, 1, "blocks read");
+        assert_eq!(desk.score().work.rows - work.rows, 1, "rows read");
+        assert_eq!(desk.score().work.pairs - work.pairs, 1, "pairs made");
+        assert_eq!(desk.report().checked - checked, 1, "pairs checked");
+    }
+}
+
+#[test]
+fn a_changed_rhythm_touches_its_block_and_a_new_line_above_touches_nothing() {
+    let text = long(50);
+    let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+    let rhythm = text[text.len() / 2..].find("rhythm | q q h").unwrap() + text.len() / 2;
+    let (work, checked) = (desk.score().work, desk.report().checked);
+    desk.edit(rhythm + 9..rhythm + 14, "h q q", &NoFiles);
+    assert_eq!(desk.score().work.rows - work.rows, 9, "the rhythm row and eight rows under it");
+    assert_eq!(desk.report().checked - checked, 8);
+    let (work, checked) = (desk.score().work, desk.report().checked);
+    desk.edit(0..0, "// for the autumn concert\n", &NoFiles);
+    assert_eq!(desk.score().work.rows, work.rows);
+    assert_eq!(desk.report().checked, checked);
+}
+
+#[test]
+fn a_switch_is_followed_to_the_next_switch_and_no_further() {
+    let mut text =
+        String::from("player Tp1 = trumpet in Bb, doubles flugelhorn in Bb, doubles cornet in Bb\n");
+    for b in 0..60 {
+        let switch = if b == 20 { "[switch cornet] " } else { "" };
+        text += &format!("bar {}\nTp1 | w : {switch}C5 |\n", b + 1);
+    }
+    let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+    let at = text.find("bar 6\nTp1 | w : ").unwrap() + "bar 6\nTp1 | w : ".len();
+    let checked = desk.report().checked;
+    desk.edit(at..at, "[switch flugelhorn] ", &NoFiles);
+    // Bar 6 itself, and bars 7 to 21, whose instrument in hand has changed on arrival.
+    assert_eq!(desk.report().checked - checked, 16);
+}
+
+struct Crew(&'static str);
+
+impl Loader for Crew {
+    fn load(&self, _from: Option<&str>, relative: &str) -> Result<Loaded, LoadFault> {
+        Ok(Loaded { name: relative.to_owned(), text: self.0.to_owned() })
+    }
+}
+
+#[test]
+fn an_included_file_that_changes_is_read_again_when_that_is_said() {
+    let text = "include \"crew.brass\"\nbar 1\nTp1 | w : D6 |\n";
+    let professional = Crew("player Tp1 = trumpet in Bb, level professional\n");
+    let school = Crew("player Tp1 = trumpet in Bb, level school\n");
+    let mut desk = Desk::new(text, Settings::default(), &professional);
+    let rules = |desk: &Desk| desk.findings().iter().map(|f| f.rule).collect::<Vec<_>>();
+    assert_eq!(rules(&desk), ["too-high"]);
+    assert_eq!(desk.findings()[0].grade, 1);
+    desk.files_changed(&school);
+    assert_eq!(desk.findings(), check(text, &Settings::default(), &school));
+    assert!(desk.findings()[0].message.contains("school"));
+}
+
+#[test]
+fn work_is_linear_in_the_length_of_the_score() {
+    let work = |blocks| {
+        let desk = Desk::new(&long(blocks), Settings::default(), &NoFiles);
+        (desk.document().lines_read(), desk.score().work.rows, desk.report().checked)
+    };
+    let (one, two) = (work(100), work(200));
+    assert_eq!(two.1, 2 * one.1);
+    assert_eq!(two.2, 2 * one.2);
+    assert!(two.0 < 2 * one.0);
+}
