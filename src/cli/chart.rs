@@ -22,8 +22,8 @@ use std::sync::Arc;
         waterkey chart                      the names of all instruments\n\n\
         Valves are written as one number, 13 for first and third, and 0 for none; T is the thumb valve\n\
         of a double horn or the first attachment of a trombone, G the second; on a slide the number is\n\
-        the position. Cents say how far the tube itself lies above (+) or below (-) equal temperament,\n\
-        before the player corrects it.")]
+        the nearest position, and `at` tells exactly where. Cents say how far the tube itself lies above\n\
+        (+) or below (-) equal temperament, before the player corrects it.")]
 pub struct Chart {
     /// The instrument and the key it is read in, as in a score, or a score and one of its players; without
     /// it, the names of all instruments
@@ -91,17 +91,20 @@ impl Chart {
 }
 
 fn table(out: &mut Out, instrument: &Instrument, rows: &[ChartRow], tuning: f64) {
+    let slide = instrument.build.slide().is_some();
     out.line(&format!("{}, A4 = {tuning} Hz", instrument.name));
     out.line("");
-    out.line("written  concert        Hz  usual  partial  cents  others (partial, cents)");
+    let (exact, others) = if slide { ("   at", "partial, at") } else { ("", "partial, cents") };
+    out.line(&format!("written  concert        Hz  usual  partial  cents{exact}  others ({others})"));
     for row in rows {
         let pitches =
             format!("{:<7}  {:<7}  {:>8.2}", row.written.to_string(), row.concert.to_string(), row.hertz);
         let how = match row.usual {
             Some(way) => {
-                let others: Vec<String> = row.others.iter().map(other).collect();
+                let others: Vec<String> = row.others.iter().map(|way| other(way, slide)).collect();
+                let exact = if slide { format!("  {:>3.1}", way.position) } else { String::new() };
                 format!(
-                    "{:<5}  {:>7}  {:>5}  {}",
+                    "{:<5}  {:>7}  {:>5}{exact}  {}",
                     way.how.to_string(),
                     way.partial,
                     cents(way),
@@ -114,8 +117,12 @@ fn table(out: &mut Out, instrument: &Instrument, rows: &[ChartRow], tuning: f64)
     }
 }
 
-fn other(way: &Way) -> String {
-    format!("{} ({}, {})", way.how, way.partial, cents(*way))
+fn other(way: &Way, slide: bool) -> String {
+    if slide {
+        format!("{} ({}, {:.1})", way.how, way.partial, way.position)
+    } else {
+        format!("{} ({}, {})", way.how, way.partial, cents(*way))
+    }
 }
 
 /// Whole cents with their sign; 0 without.

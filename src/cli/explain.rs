@@ -43,6 +43,13 @@ impl Explain {
     }
 }
 
+/// What experienced players also watch and no rule looks at, so that silence is not taken for approval.
+const NOT_CHECKED: &str = "how much a practice or harmon mute tires, cold and wet instruments, circular \
+    breathing, the load of a whole programme, sung multiphonics, air sounds and split tones, the intonation of \
+    high or soft unisons, seconds and octaves between players, the joints of a tone-colour melody, undeclared \
+    divisions, the conventions of horn signatures, horn clefs and brass-band parts, courtesy accidentals, the \
+    grouping of rests, page turns, headers and lists, and reminders of the state after a long rest.";
+
 /// What a settings file can change about a rule.
 fn limits(page: &Page, paint: Paint) -> String {
     if page.limits.is_empty() {
@@ -85,6 +92,11 @@ fn index(pages: &[Page], paint: Paint, width: usize) -> String {
                 paint.severity(colour, &severity)
             ));
         }
+    }
+    shown.push('\n');
+    for line in wrapped(&format!("Nothing is said about {NOT_CHECKED}"), width) {
+        shown.push_str(&line);
+        shown.push('\n');
     }
     shown
 }

@@ -12,6 +12,7 @@ mod report;
 mod score_player;
 mod settings;
 mod sound;
+mod tidy;
 
 use clap::{Parser, Subcommand};
 use out::Out;
@@ -43,6 +44,7 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Check),
+    Tidy(tidy::Tidy),
     Explain(explain::Explain),
     Chart(chart::Chart),
     Sound(sound::Sound),
@@ -55,6 +57,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let status = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Check(command) => command.run(&mut out),
+            Command::Tidy(command) => command.run(&mut out),
             Command::Explain(command) => command.run(&mut out),
             Command::Parse(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),

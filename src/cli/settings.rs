@@ -52,7 +52,9 @@ impl RunSettings {
 
     /// Names every setting that does not hold.
     pub fn complain(&self, out: &mut Out) {
+        let here = Path::new(".").canonicalize().unwrap_or_default();
         for (path, file) in &self.files {
+            let path = path.strip_prefix(&here).unwrap_or(path);
             for fault in &file.faults {
                 let line = fault.line.map_or_else(String::new, |line| format!(":{}", u64::from(line) + 1));
                 out.trouble(&format!("{}{line}: {fault}", path.display()));

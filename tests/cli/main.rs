@@ -12,3 +12,4 @@ mod pipe;
 mod scores;
 mod settings;
 mod sound;
+mod tidy;

@@ -10,6 +10,7 @@ fn every_fault_is_named_and_the_rest_holds() {
     let dir = folder(&[("waterkey.toml", settings), ("town/harbour.brass", CLEAN)]);
     let answer = run(dir.path(), &["check", "town"]);
     assert_eq!(answer.status, 0, "{answer:?}");
+    assert!(answer.err.lines().all(|line| line.starts_with("waterkey.toml:")), "{}", answer.err);
     for named in [
         "waterkey.toml:1: `level`",
         "waterkey.toml:4: `rules.too-hihg`: there is no such rule; did you mean `too-high`?",
