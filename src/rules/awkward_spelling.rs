@@ -33,7 +33,7 @@ use super::rule::{Found, LocalFinding, Rule, View};
 use super::wording::capital;
 use crate::brass::Level;
 use crate::brass::written::{reading_interval, written_key};
-use crate::music::{Interval, Key, Pitch, Step};
+use crate::music::{Interval, Pitch, Step};
 use crate::notation::tree::Basis;
 use crate::score::event::{Event, EventKind, Origin};
 
@@ -108,9 +108,19 @@ fn awkward(view: &View<'_>, event: &Event, other: Option<Pitch>, rule: &'static 
     } else {
         return None;
     };
-    let plainer = plainer(written, other, key);
-    let way_out = plainer.map_or_else(String::new, |p| format!(" Spell it {} in the part.", p.name()));
-    let cures = plainer
+    let awkwardness = |p: Pitch| (p.alter.abs() == 2, !key.is_some_and(|k| k.holds(p)), is_white_key(p));
+    let candidates = (-2..=2).filter_map(|d| Pitch::at(written.staff() + d, written.midi()));
+    let best = match other {
+        // The way it stood before, unless that is the worse of the two.
+        Some(other) if awkwardness(other) <= awkwardness(written) => Some(other),
+        Some(_) => None,
+        None => candidates.filter(|p| *p != written).min_by_key(|p| (awkwardness(*p), p.alter.abs())),
+    };
+    let way_out = match best {
+        Some(best) => format!(" Spell it {} in the part.", best.name()),
+        None => format!(" Spell both {}.", written.name()),
+    };
+    let cures = best
         .filter(|_| event.origin == Origin::Here)
         .and_then(|p| respelled(view, p, reading))
         .into_iter()
@@ -141,15 +151,6 @@ fn written_in(event: &Event, label: &str) -> String {
 /// E♯ B♯ C♭ F♭: an accidental that leads to the sound of another natural.
 fn is_white_key(p: Pitch) -> bool {
     matches!((p.step, p.alter), (Step::E | Step::B, 1) | (Step::C | Step::F, -1))
-}
-
-/// The spelling of the same sound with the fewest accidentals, the key's own first.
-fn plainer(written: Pitch, other: Option<Pitch>, key: Option<Key>) -> Option<Pitch> {
-    let candidates = (-2..=2).filter_map(|d| Pitch::at(written.staff() + d, written.midi()));
-    candidates.filter(|p| *p != written).min_by_key(|p| {
-        let in_key = key.is_some_and(|k| k.holds(*p));
-        (p.alter.abs() == 2, !in_key, other != Some(*p), is_white_key(*p), p.alter.abs())
-    })
 }
 
 /// The text that spells it so, in the pitch of the row; only where the note stands there itself.

@@ -20,7 +20,7 @@ const MOST_RELATED: usize = 6;
 pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Finding> {
     let mut collector = Collector { settings, out: Vec::new(), allows: allowances(score) };
     collector.bad_allowances();
-    for (line, fault) in score.head.faults.iter().chain(&score.map_faults) {
+    for (line, fault) in score.head.faults.iter().chain(&score.order_faults) {
         collector.fault(*line, fault, None, None);
     }
     for placed in &score.blocks {
@@ -100,7 +100,7 @@ fn tell_also(finding: Option<&mut Finding>, also: &mut Vec<String>) {
         also.retain(|p| Some(p) != finding.player.as_ref());
         also.dedup();
         if !also.is_empty() {
-            finding.message.push_str(&format!(" The same goes for {}.", also.join(", ")));
+            finding.message.push_str(&format!(" Also affected: {}.", also.join(", ")));
         }
     }
     also.clear();

@@ -25,7 +25,7 @@ pub struct Frame {
 }
 
 /// Walks over the blocks in the order they are written.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Walk {
     next_bar: i64,
     first: bool,

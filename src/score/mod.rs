@@ -5,6 +5,7 @@
 //! code with nothing to take over.
 
 pub mod block;
+pub mod chords;
 pub mod event;
 pub mod figure;
 pub mod frame;

@@ -116,7 +116,7 @@ impl Pair {
             if last == Some(bar) {
                 if !told.contains(&row) {
                     told.push(row);
-                    self.twice(player, row, cell, bar);
+                    self.twice(player, row, cell);
                 }
                 continue;
             }
@@ -125,7 +125,7 @@ impl Pair {
         }
     }
 
-    fn twice(&mut self, player: &Player, row: u16, cell: u32, bar: u32) {
+    fn twice(&mut self, player: &Player, row: u16, cell: u32) {
         let Some(row) = self.rows.get(usize::from(row)) else { return };
         let span = row
             .read
@@ -139,9 +139,8 @@ impl Pair {
                 FaultName::TwoAtOnce,
                 trimmed(span, &row.text.text),
                 format!(
-                    "{} already has this bar in a row above (bar {} of the block): a player does one thing at a time. Leave one of the two blank.",
-                    player.id,
-                    bar + 1
+                    "{} already has this bar in a row above: a player does one thing at a time. Leave one of the two blank.",
+                    player.id
                 ),
             ),
         ));

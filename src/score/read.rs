@@ -1,6 +1,7 @@
 //! A block read against the time it has: rhythms, rows, and the pairs of player and block.
 
 use super::block::Block;
+use super::chords::{ChordsRead, read_chords};
 use super::pair::{Pair, PairRow};
 use super::phrase::Phrases;
 use super::player::Player;
@@ -20,6 +21,8 @@ pub struct BlockRead {
     pub lengths: Arc<[Fraction]>,
     /// By row of the block.
     pub rhythms: Vec<Option<Arc<RhythmRead>>>,
+    /// By row of the block.
+    pub chords: Vec<Option<Arc<ChordsRead>>>,
     /// By row of the block.
     pub rows: Vec<Option<Arc<RowRead>>>,
     /// By player, ascending; players without a row are not among them.
@@ -63,6 +66,7 @@ pub fn read_block(
         block: Arc::clone(block),
         lengths: Arc::clone(lengths),
         rhythms: vec![None; block.rows.len()],
+        chords: vec![None; block.rows.len()],
         rows: vec![None; block.rows.len()],
         pairs: Vec::new(),
         faults: block.faults.clone(),
@@ -120,7 +124,20 @@ impl BlockRead {
                         *slot = Some(read);
                     }
                 }
-                RowKind::Chords => {}
+                RowKind::Chords => {
+                    let old = context
+                        .before
+                        .filter(|b| self.same_ground(b))
+                        .and_then(|before| before.chords.get(Self::old_index(before, line, i)?)?.clone());
+                    let read = old.unwrap_or_else(|| {
+                        work.rows += 1;
+                        Arc::new(read_chords(tree, &line.text, &self.lengths))
+                    });
+                    self.faults.extend(read.faults.iter().map(|f| (row.line, f.clone())));
+                    if let Some(slot) = self.chords.get_mut(i) {
+                        *slot = Some(read);
+                    }
+                }
             }
         }
     }

@@ -19,12 +19,30 @@ use std::sync::Arc;
 pub struct Placed {
     /// Line of its header in the file, from 0.
     pub line: u32,
-    pub read: Arc<BlockRead>,
-    pub frame: Frame,
     /// Index in the score before the edit of the block it was or came from.
     pub came_from: Option<u32>,
-    /// Faults of the header line that depend on the blocks around it.
+    pub standing: Arc<Standing>,
+}
+
+/// A block with all it inherits from the blocks before it; kept while neither changes.
+#[derive(Debug)]
+pub struct Standing {
+    pub read: Arc<BlockRead>,
+    pub frame: Frame,
+    /// Faults of the header line that depend on the blocks before it.
     pub faults: Vec<Fault>,
+    stop: Stop,
+    /// The walk on arrival and on leaving.
+    arriving: Walk,
+    leaving: Walk,
+}
+
+impl std::ops::Deref for Placed {
+    type Target = Standing;
+
+    fn deref(&self) -> &Standing {
+        &self.standing
+    }
 }
 
 /// A score.
@@ -33,9 +51,8 @@ pub struct Score {
     pub head: Arc<Head>,
     pub blocks: Vec<Placed>,
     pub order: Arc<Order>,
-    stops: Arc<Vec<Stop>>,
-    /// Faults of the road map, by line of the file.
-    pub map_faults: Vec<(u32, Fault)>,
+    /// Faults of repeats, endings and the road map, by line of the file.
+    pub order_faults: Vec<(u32, Fault)>,
     /// What bringing it up to date has cost since the beginning.
     pub work: Work,
 }
@@ -60,8 +77,7 @@ impl Score {
         let mut score = Score {
             blocks: Vec::new(),
             order: Arc::default(),
-            stops: Arc::default(),
-            map_faults: Vec::new(),
+            order_faults: Vec::new(),
             work: before.map(|b| b.work).unwrap_or_default(),
             head,
         };
@@ -85,81 +101,99 @@ impl Score {
         });
         let mut finder = Finder::new(before);
         let mut line = head.lines.len() as u32;
-        let mut walk = Walk::default();
+        let beginning = Walk::default();
         while table.peek().is_some() {
             let old = finder.next(&mut table);
+            let came_from = old.found.map(|i| i as u32);
             let placed_before = old.found.and_then(|i| before?.blocks.get(i));
-            let block = match placed_before {
-                Some(placed) if old.unchanged && same_names => Arc::clone(&placed.read.block),
-                _ => Arc::new(Block::gather(old.text, &head.names, &head.phrases)),
-            };
-            let mut faults = Vec::new();
-            let frame = walk.step(&block, placed_before.map(|p| &p.frame), &mut faults);
-            let read = match placed_before {
-                Some(placed)
-                    if same_players
-                        && Arc::ptr_eq(&placed.read.block, &block)
-                        && Arc::ptr_eq(&placed.read.lengths, &frame.lengths) =>
-                {
-                    Arc::clone(&placed.read)
+            let height = old.text.lines.len() as u32;
+            let last = self.blocks.last().map(|b| Arc::clone(&b.standing));
+            let walk = last.as_ref().map_or(&beginning, |s| &s.leaving);
+            let standing = match placed_before {
+                Some(placed) if old.unchanged && same_names && same_players && placed.arriving == *walk => {
+                    Arc::clone(&placed.standing)
                 }
                 _ => {
-                    let context = ReadContext {
-                        players: &head.players,
-                        phrases: &head.phrases,
-                        before: placed_before.map(|p| &*p.read).filter(|_| same_names),
+                    let block = match placed_before {
+                        Some(placed) if old.unchanged && same_names => Arc::clone(&placed.read.block),
+                        _ => Arc::new(Block::gather(old.text, &head.names, &head.phrases)),
                     };
-                    Arc::new(read_block(&block, &frame.lengths, &context, &mut self.work))
+                    Arc::new(self.stand(&block, walk, placed_before, same_names, same_players))
                 }
             };
-            if let Some(tempo) = last_tempo(&read) {
-                walk.leave_tempo(tempo);
-            }
-            let height = block.text.lines.len() as u32;
-            let came_from = old.found.map(|i| i as u32);
-            self.blocks.push(Placed { line, read, frame, came_from, faults });
+            self.blocks.push(Placed { line, came_from, standing });
             line += height;
         }
     }
 
-    fn put_in_order(&mut self, before: Option<&Score>) {
-        let stops: Vec<Stop> = self
-            .blocks
-            .iter()
-            .map(|placed| Stop {
-                first_bar: placed.frame.first_bar,
-                bars: placed.frame.bars,
-                repeat: placed.read.block.repeat,
-                ending: placed.read.block.ending.clone(),
-                section: placed.read.block.sections.clone(),
-            })
-            .collect();
-        let map = self.head.roadmap.as_ref();
-        let old = before.filter(|b| *b.stops == stops && b.head.roadmap.as_ref() == map);
-        match old {
-            Some(old) => {
-                self.order = Arc::clone(&old.order);
-                self.stops = Arc::clone(&old.stops);
-            }
+    fn stand(
+        &mut self,
+        block: &Arc<Block>,
+        arriving: &Walk,
+        before: Option<&Placed>,
+        same_names: bool,
+        same_players: bool,
+    ) -> Standing {
+        let mut leaving = arriving.clone();
+        let mut faults = Vec::new();
+        let frame = leaving.step(block, before.map(|p| &p.frame), &mut faults);
+        let same_read = before.filter(|placed| {
+            same_players
+                && Arc::ptr_eq(&placed.read.block, block)
+                && Arc::ptr_eq(&placed.read.lengths, &frame.lengths)
+        });
+        let read = match same_read {
+            Some(placed) => Arc::clone(&placed.read),
             None => {
+                let context = ReadContext {
+                    players: &self.head.players,
+                    phrases: &self.head.phrases,
+                    before: before.map(|p| &*p.read).filter(|_| same_names),
+                };
+                Arc::new(read_block(block, &frame.lengths, &context, &mut self.work))
+            }
+        };
+        if let Some(tempo) = last_tempo(&read) {
+            leaving.leave_tempo(tempo);
+        }
+        let stop = Stop {
+            first_bar: frame.first_bar,
+            bars: frame.bars,
+            repeat: block.repeat,
+            ending: block.ending.clone(),
+            section: block.sections.clone(),
+        };
+        Standing { read, frame, faults, stop, arriving: arriving.clone(), leaving }
+    }
+
+    fn put_in_order(&mut self, before: Option<&Score>) {
+        let map = self.head.roadmap.as_ref();
+        let same = |a: &Placed, b: &Placed| Arc::ptr_eq(&a.standing, &b.standing) || a.stop == b.stop;
+        let old = before.filter(|old| {
+            old.blocks.len() == self.blocks.len()
+                && old.blocks.iter().zip(&self.blocks).all(|(a, b)| same(a, b))
+                && (Arc::ptr_eq(&old.head, &self.head) || old.head.roadmap.as_ref() == map)
+        });
+        self.order = match old {
+            Some(old) => Arc::clone(&old.order),
+            None => {
+                let stops: Vec<Stop> = self.blocks.iter().map(|placed| placed.stop.clone()).collect();
                 let stations: Option<Vec<_>> =
                     map.map(|(_, all)| all.iter().map(|(_, s)| s.clone()).collect());
-                self.order = Arc::new(order(&stops, stations.as_deref()));
-                self.stops = Arc::new(stops);
+                Arc::new(order(&stops, stations.as_deref()))
             }
-        }
+        };
         for (at, fault) in &self.order.faults {
             match at {
                 At::Repeat(i) | At::Ending(i) => {
-                    if let Some(placed) = self.blocks.get_mut(*i) {
-                        let span = placed.read.block.repeat_span(matches!(at, At::Ending(_)));
-                        placed.faults.push(Fault { span, ..fault.clone() });
-                    }
+                    let Some(placed) = self.blocks.get(*i) else { continue };
+                    let span = placed.read.block.repeat_span(matches!(at, At::Ending(_)));
+                    self.order_faults.push((placed.line, Fault { span, ..fault.clone() }));
                 }
                 At::Station(n) => {
                     let Some((line, stations)) = &self.head.roadmap else { continue };
                     let span = stations.get(*n).map_or(Span::default(), |(span, _)| *span);
-                    self.map_faults.push((*line, Fault { span, ..fault.clone() }));
+                    self.order_faults.push((*line, Fault { span, ..fault.clone() }));
                 }
             }
         }
