@@ -12,4 +12,5 @@ mod pipe;
 mod scores;
 mod settings;
 mod sound;
+mod soup;
 mod tidy;
