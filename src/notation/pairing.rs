@@ -4,6 +4,7 @@
 //! partner in the same bar, and a bar with a figure says so at its barline.
 
 use super::token::{Kind, Token};
+use std::ops::Range;
 
 /// How deep tuplets may stand in each other.
 pub const TUPLET_DEPTH: usize = 3;
@@ -11,30 +12,70 @@ pub const TUPLET_DEPTH: usize = 3;
 /// Marks lone and nested brackets, figure colons and the barlines of bars with a figure.
 pub fn pair(tokens: &mut [Token]) {
     let mut stack = Vec::new();
-    let mut start = 0;
-    let mut barline: Option<usize> = None;
-    let mut brackets = false;
-    for at in 0..=tokens.len() {
-        let kind = tokens.get(at).map(|t| t.kind);
-        match kind {
-            None | Some(Kind::Barline | Kind::Comment | Kind::Beyond) => {
-                let bar = tokens.get_mut(start..at).unwrap_or(&mut []);
-                if brackets {
-                    match_brackets(bar, &mut stack);
-                    mark_nested(bar, &mut stack);
-                }
-                if let Some(barline) = barline
-                    && find_colon(bar, kind)
-                    && let Some(token) = tokens.get_mut(barline)
-                {
-                    token.kind = Kind::FigureBarline;
-                }
-                if kind != Some(Kind::Barline) {
-                    break;
-                }
-                (start, barline, brackets) = (at + 1, Some(at), false);
+    let mut bar = Found::default();
+    let mut from = 0;
+    while let Some(token) = tokens.get(from + bar.length) {
+        let at = from + bar.length;
+        match token.kind {
+            Kind::Barline => {
+                settle(tokens, from, &bar, &mut stack);
+                (from, bar) = (at + 1, Found { opened: true, ..Found::default() });
+                continue;
             }
-            Some(kind) => brackets |= shape(kind).is_some(),
+            Kind::Comment | Kind::Beyond => break,
+            Kind::Colon if bar.colon.is_none() && ends_figure(tokens, at) => bar.colon = Some(at),
+            kind => bar.brackets |= shape(kind).is_some(),
+        }
+        bar.length += 1;
+    }
+    settle(tokens, from, &bar, &mut stack);
+}
+
+/// What one look over a bar has found.
+#[derive(Debug, Default)]
+struct Found {
+    length: usize,
+    /// True if a barline stands before it.
+    opened: bool,
+    brackets: bool,
+    /// The figure's colon, if there are no brackets.
+    colon: Option<usize>,
+}
+
+/// A figure's colon is the first that a blank or another separator follows.
+fn ends_figure(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at + 1).is_none_or(|next| separates(next.kind))
+}
+
+/// The same where there are brackets: none inside an instruction counts, or the instruction would take it.
+fn colon_outside(tokens: &[Token], bar: Range<usize>) -> Option<usize> {
+    let mut inside = false;
+    for at in bar {
+        match tokens.get(at)?.kind {
+            Kind::SquareOpen => inside = true,
+            Kind::SquareClose => inside = false,
+            Kind::Colon if !inside && ends_figure(tokens, at) => return Some(at),
+            _ => {}
+        }
+    }
+    None
+}
+
+fn settle(tokens: &mut [Token], from: usize, found: &Found, stack: &mut Vec<Open>) {
+    let mut colon = found.colon;
+    if found.brackets {
+        let range = from..from + found.length;
+        let bar = tokens.get_mut(range.clone()).unwrap_or(&mut []);
+        match_brackets(bar, stack);
+        mark_nested(bar, stack);
+        colon = colon_outside(tokens, range);
+    }
+    if let Some(colon) = colon.filter(|_| found.opened) {
+        if let Some(token) = tokens.get_mut(colon) {
+            token.kind = Kind::FigureColon;
+        }
+        if let Some(token) = from.checked_sub(1).and_then(|barline| tokens.get_mut(barline)) {
+            token.kind = Kind::FigureBarline;
         }
     }
 }
@@ -114,26 +155,6 @@ fn mark_nested(bar: &mut [Token], stack: &mut Vec<Open>) {
             token.kind = Kind::Nested;
         }
     }
-}
-
-/// Finds the figure's colon: the first that a blank or another separator follows. `after` is what
-/// follows the bar.
-fn find_colon(bar: &mut [Token], after: Option<Kind>) -> bool {
-    let mut inside = false;
-    for at in 0..bar.len() {
-        let next = bar.get(at + 1).map(|t| t.kind).or(after);
-        let Some(token) = bar.get_mut(at) else { break };
-        match token.kind {
-            Kind::SquareOpen => inside = true,
-            Kind::SquareClose => inside = false,
-            Kind::Colon if !inside && next.is_none_or(separates) => {
-                token.kind = Kind::FigureColon;
-                return true;
-            }
-            _ => {}
-        }
-    }
-    false
 }
 
 /// Blanks, barlines, brackets and quotes separate.

@@ -120,6 +120,8 @@ fn check(text: &str) -> Line {
     let joined: String = line.tokens.iter().map(|t| t.of(text)).collect();
     assert_eq!(joined, text);
     for fault in &line.faults {
+        // What the grammar says only if it did not take all tokens.
+        assert_ne!(fault.text, "This line cannot be read.", "{text}");
         assert!(fault.span.start <= fault.span.end && fault.span.end as usize <= text.len(), "{fault:?}");
         assert!(
             text.is_char_boundary(fault.span.start as usize)

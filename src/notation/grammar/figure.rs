@@ -3,7 +3,7 @@
 use super::instruction::instruction;
 use super::list::{again, free_word, quoted};
 use super::marks::times;
-use super::timing::{Length, length};
+use super::timing::{Length, length, value_of};
 use super::unread;
 use super::words::{blank, gap, kind, shown, whole};
 use super::{Reads, Sheet, here};
@@ -12,6 +12,7 @@ use crate::notation::pairing::separates;
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
 use crate::notation::tree::{FigureNode, Item, Place, PlaceKind, RowKind, What};
+use chumsky::error::EmptyErr;
 use chumsky::prelude::*;
 
 /// Largest number in a tuplet.
@@ -21,7 +22,10 @@ pub const TUPLET: std::ops::RangeInclusive<u32> = 1..=64;
 pub fn figure<'t>() -> impl Reads<'t, ()> {
     let early =
         choice((instruction(), quoted(), free_word())).map_with(|item: Item, e| early(item, e.state()));
-    empty().foldl_with(choice((gap(), place(), open(), close(), early, bad())).repeated(), |(), (), _| ())
+    empty().foldl_with(
+        choice((gap(), plain_place(), place(), open(), close(), early, bad())).repeated(),
+        |(), (), _| (),
+    )
 }
 
 /// Words, dynamics and instructions of a bar with a figure belong behind its colon.
@@ -44,12 +48,29 @@ fn early(item: Item, sheet: &mut Sheet<'_>) {
 /// The places of a bar of the rhythm row, with what concerns everybody between them.
 pub fn rhythm_bar<'t>() -> impl Reads<'t, ()> {
     let free = choice((instruction(), quoted(), again())).map_with(|item: Item, e| free(item, e.state()));
-    empty().foldl_with(choice((gap(), place(), open(), close(), free, bad())).repeated(), |(), (), _| ())
+    empty().foldl_with(
+        choice((gap(), plain_place(), place(), open(), close(), free, bad())).repeated(),
+        |(), (), _| (),
+    )
 }
 
 fn free(mut item: Item, sheet: &mut Sheet<'_>) {
     item.after = sheet.nodes_of_bar();
     sheet.items.push(item);
+}
+
+/// A value with nothing behind it, as most are.
+fn plain_place<'t>() -> impl Reads<'t, ()> {
+    custom(|inp| {
+        let token: Option<Token> = inp.next();
+        let alone = inp.peek().is_none_or(|next: Token| separates(next.kind));
+        let sheet: &mut Sheet<'t> = inp.state();
+        let value = token.filter(|t| alone && t.kind == Kind::Word).and_then(|t| value_of(t.of(sheet.text)));
+        let (Some(token), Some(value)) = (token, value) else { return Err(EmptyErr::default()) };
+        let (kind, times) = (PlaceKind::Entry, 1);
+        sheet.place(Place { span: token.span, value, plain: true, kind, fermata: false, times });
+        Ok(())
+    })
 }
 
 fn place<'t>() -> impl Reads<'t, ()> {

@@ -1,7 +1,7 @@
 //! Lists: what happens. Notes, chords, rests, holds, graces, dynamics, words, whole bars.
 
 use super::instruction::instruction;
-use super::marks::{keep_allowed, marks, times};
+use super::marks::{keep_allowed, marks, marks_and_times, times};
 use super::timing::value_of;
 use super::unread;
 use super::words::{any_word, gap, kind, name, pitch_of, shown, whole, word};
@@ -101,14 +101,14 @@ fn pitch<'t>() -> impl Reads<'t, Pitch> {
 }
 
 fn note<'t>() -> impl Reads<'t, Item> {
-    pitch().then(marks()).then(times()).map_with(|((pitch, marks), times), e| {
+    pitch().then(marks_and_times()).map_with(|(pitch, (marks, times)), e| {
         let range: SimpleSpan<usize> = e.span();
         item(e.state().bytes(range), What::Note(pitch), marks, times)
     })
 }
 
 fn rest<'t>() -> impl Reads<'t, Item> {
-    kind(Kind::Minus).then(marks()).then(times()).map_with(|((_, mut marks), times), e| {
+    kind(Kind::Minus).then(marks_and_times()).map_with(|(_, (mut marks, times)), e| {
         let span = here(e);
         let sheet: &mut Sheet<'t> = e.state();
         if !marks.is_empty() {
@@ -119,7 +119,7 @@ fn rest<'t>() -> impl Reads<'t, Item> {
 }
 
 fn hold<'t>() -> impl Reads<'t, Item> {
-    kind(Kind::Equals).then(marks()).then(times()).map_with(|((_, mut marks), times), e| {
+    kind(Kind::Equals).then(marks_and_times()).map_with(|(_, (mut marks, times)), e| {
         let span = here(e);
         let sheet: &mut Sheet<'t> = e.state();
         if !marks.is_empty() {
@@ -193,7 +193,7 @@ fn chord<'t>() -> impl Reads<'t, What> {
 }
 
 fn chord_item<'t>() -> impl Reads<'t, Item> {
-    chord().then(marks()).then(times()).map_with(|((what, marks), times), e| {
+    chord().then(marks_and_times()).map_with(|(what, (marks, times)), e| {
         let range: SimpleSpan<usize> = e.span();
         item(e.state().bytes(range), what, marks, times)
     })

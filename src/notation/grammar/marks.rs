@@ -5,9 +5,11 @@ use super::{Reads, Sheet};
 use crate::music::Pitch;
 use crate::notation::fault::{Fault, FaultName};
 use crate::notation::nearest::nearest;
+use crate::notation::pairing::separates;
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
 use crate::notation::tree::{Choice, Mark, Marks};
+use chumsky::error::EmptyErr;
 use chumsky::prelude::*;
 
 /// How often `*n` may repeat.
@@ -156,6 +158,15 @@ fn read_choice(text: &str) -> Option<Choice> {
         digits |= bit;
     }
     (digits != 0).then_some(Choice { thumb, second, digits })
+}
+
+/// Marks and `*n` behind a thing. Most have neither: one look at the next token settles that.
+pub fn marks_and_times<'t>() -> impl Reads<'t, (Marks, u16)> {
+    let bare = custom(|inp| match inp.peek() {
+        Some(Token { kind, .. }) if !separates(kind) => Err(EmptyErr::default()),
+        _ => Ok((Marks::default(), 1)),
+    });
+    choice((bare, marks().then(times())))
 }
 
 /// `*n`, 1 where it is absent.
