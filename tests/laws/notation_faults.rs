@@ -338,7 +338,7 @@ fn a_bar_with_an_unreadable_token_says_so() {
 fn messages_are_for_musicians() {
     for text in TABLE.lines().filter(|l| !l.starts_with("    ")) {
         for fault in &read(text).faults {
-            assert!(fault.text.ends_with(['.', '…', '`']), "{}", fault.text);
+            assert!(fault.text.ends_with(['.', '?', '…', '`']), "{}", fault.text);
             for word in ["Some(", "None", "token", "parse", "Span", "unexpected", "syntax"] {
                 assert!(!fault.text.contains(word), "{}", fault.text);
             }
