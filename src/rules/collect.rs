@@ -29,7 +29,8 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
             collector.fault(placed.line, fault, None, bar);
         }
         for (line, fault) in &placed.read.faults {
-            collector.fault(placed.line + line, fault, None, bar_of(placed, *line, fault.span));
+            let bar = bar_of(placed, *line, fault.span);
+            collector.fault(placed.line + line, fault, only_player(placed, *line, score), bar);
         }
     }
     for (index, track) in report.tracks.iter().enumerate() {
@@ -58,6 +59,14 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
         ))
     });
     join_players(out)
+}
+
+/// The player of a row that is for one player.
+fn only_player<'s>(placed: &Placed, line: u32, score: &'s Score) -> Option<&'s str> {
+    let row = placed.read.block.rows.iter().find(|r| r.line == line)?;
+    let first = row.people.first()?.player;
+    let alone = row.people.iter().all(|p| p.player == first);
+    alone.then(|| score.head.players.get(usize::from(first)).map(|p| p.id.as_str()))?
 }
 
 /// The number of the bar in which a stretch of a row lies.

@@ -107,6 +107,26 @@ impl Report {
         Report { tracks, checked, settings: Arc::clone(settings) }
     }
 
+    /// What a player does in a block, as the block is first played: for a part of several seats, the
+    /// first seat. Both are indices into the score.
+    pub fn events(&self, score: &Score, block: usize, player: usize) -> Vec<Event> {
+        let mut out = Vec::new();
+        let checked = self.tracks.get(player).and_then(|t| t.blocks.get(block)).and_then(|c| c.as_ref());
+        if let (Some(checked), Some(placed), Some(of)) =
+            (checked, score.blocks.get(block), score.head.players.get(player))
+        {
+            let reading = Reading {
+                player: of,
+                basis: score.head.basis,
+                key: checked.given.key,
+                lengths: &placed.read.lengths,
+            };
+            let Given { written, played, .. } = checked.given;
+            events(&checked.pair, 0, written, played, &reading, &mut out, &mut Vec::new());
+        }
+        out
+    }
+
     /// Everything found, in the order of the text.
     pub fn findings(&self, score: &Score) -> Vec<Finding> {
         collect::findings(self, score, &self.settings)

@@ -247,7 +247,7 @@ impl Teller<'_> {
         for item in items {
             match item.what {
                 What::GraceNote(pitch) => {
-                    let onset = next_entry(&places).map_or(Fraction::ZERO, |p| p.onset);
+                    let onset = self.advance(here, &mut places).map_or(Fraction::ZERO, |p| p.onset);
                     let span = item.span;
                     self.push(
                         here,
@@ -261,7 +261,7 @@ impl Teller<'_> {
                     );
                 }
                 What::GraceChord(slice) => {
-                    let onset = next_entry(&places).map_or(Fraction::ZERO, |p| p.onset);
+                    let onset = self.advance(here, &mut places).map_or(Fraction::ZERO, |p| p.onset);
                     let members = slice.of(&here.tree.members);
                     if let Some(m) = member(members, here.row, self.seat, self.reading.player, self.solo)
                         && let MemberKind::Note(pitch) = m.what
@@ -283,6 +283,7 @@ impl Teller<'_> {
                     let n = item.times.max(1);
                     for copy in 1..=n {
                         let place = self.advance(here, &mut places);
+                        places.next();
                         let mut marks = item.marks;
                         if copy < n {
                             Mark::ALL
@@ -296,7 +297,9 @@ impl Teller<'_> {
                 _ => self.free(here, item),
             }
         }
-        while self.advance(here, &mut places).is_some() {}
+        while self.advance(here, &mut places).is_some() {
+            places.next();
+        }
     }
 
     /// Goes to the next place that takes an entry, telling the silent and held places before it.
@@ -305,7 +308,7 @@ impl Teller<'_> {
         here: Source<'_>,
         places: &mut std::slice::Iter<'p, Timed>,
     ) -> Option<&'p Timed> {
-        for place in places.by_ref() {
+        while let Some(place) = places.as_slice().first() {
             let kind = match place.kind {
                 PlaceKind::Entry => return Some(place),
                 PlaceKind::Silence => EventKind::Rest,
@@ -317,6 +320,7 @@ impl Teller<'_> {
             }
             let span = here.at.unwrap_or_default();
             self.push(here, kind, None, place.onset, place.length, span, Marks::default(), place.fermata);
+            places.next();
         }
         None
     }
@@ -478,7 +482,3 @@ impl Teller<'_> {
 
 /// Stands where there is no pitch.
 const NO_PITCH: Pitch = Pitch { step: crate::music::Step::C, alter: 0, octave: 4 };
-
-fn next_entry<'p>(places: &std::slice::Iter<'p, Timed>) -> Option<&'p Timed> {
-    places.as_slice().iter().find(|p| p.kind == PlaceKind::Entry)
-}

@@ -14,6 +14,8 @@ pub struct Frame {
     pub bars: u32,
     /// Silent bars before it, which no block has.
     pub gap: u32,
+    /// How long they last together, in the meters before this block, in whole notes.
+    pub gap_length: Fraction,
     pub lengths: Arc<[Fraction]>,
     pub meters: Arc<[Meter]>,
     /// Which of the meters the first full bar takes.
@@ -48,13 +50,12 @@ impl Walk {
     pub fn step(&mut self, block: &Block, old: Option<&Frame>, faults: &mut Vec<Fault>) -> Frame {
         let first_bar = self.number(block, faults);
         let gap = if self.first { 0 } else { (first_bar - self.next_bar).clamp(0, 100_000) as u32 };
+        let gap_length = self.silence(gap);
         if let Some(meters) = &block.meters {
             if **meters != *self.meters {
                 self.meters = Arc::clone(meters);
             }
             self.turn = 0;
-        } else {
-            self.turn += u64::from(gap);
         }
         if let Some(key) = block.key {
             self.key = key;
@@ -74,12 +75,31 @@ impl Walk {
             first_bar,
             bars: block.bars,
             gap,
+            gap_length,
             lengths,
             meters: Arc::clone(&self.meters),
             turn,
             key: self.key,
             tempo: self.tempo,
         }
+    }
+
+    /// Passes over silent bars; a length that cannot be counted adds nothing.
+    fn silence(&mut self, bars: u32) -> Fraction {
+        let mut all = Fraction::ZERO;
+        for _ in 0..bars {
+            let length = self.next_length();
+            all = all.plus(length).unwrap_or(all);
+        }
+        all
+    }
+
+    /// The meter whose turn it is, as a length.
+    fn next_length(&mut self) -> Fraction {
+        let count = self.meters.len().max(1) as u64;
+        let meter = self.meters.get((self.turn % count) as usize);
+        self.turn += 1;
+        meter.and_then(Meter::length).unwrap_or(Fraction::ONE)
     }
 
     /// A block may leave another tempo than it began with.
@@ -139,10 +159,7 @@ impl Walk {
                 lengths.push(pickup);
                 continue;
             }
-            let count = self.meters.len().max(1) as u64;
-            let meter = self.meters.get((self.turn % count) as usize);
-            self.turn += 1;
-            let full = meter.and_then(Meter::length).unwrap_or(Fraction::ONE);
+            let full = self.next_length();
             lengths.push(if i + 1 == n { block.close.unwrap_or(full) } else { full });
         }
         lengths

@@ -6,6 +6,7 @@
 
 pub mod block;
 pub mod chords;
+pub mod clock;
 pub mod event;
 pub mod figure;
 pub mod frame;

@@ -2,7 +2,8 @@
 //! in the score.
 
 use super::Head;
-use crate::notation::line::{Ending, Line, read_line};
+use crate::notation::document::split;
+use crate::notation::line::{Line, read_line};
 use crate::notation::tree::LineTree;
 use crate::notation::{Fault, FaultName, Span};
 use crate::score::source::{LoadFault, Loader};
@@ -130,7 +131,7 @@ impl Gatherer<'_> {
         if let Some(old) = old {
             return Arc::clone(old);
         }
-        let lines = text.split(['\n', '\r']).map(|line| Arc::new(read_line(line, Ending::Lf))).collect();
+        let lines = split(&text).map(|(line, ending)| Arc::new(read_line(line, ending))).collect();
         Arc::new(Included { name: name.to_owned(), text, lines })
     }
 }
