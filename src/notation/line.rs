@@ -80,14 +80,19 @@ pub fn read_line(text: &str, ending: Ending) -> Line {
 /// The same with the number of tokens the grammar looked at, those looked at again included.
 pub fn read_line_counted(text: &str, ending: Ending) -> (Line, u64) {
     let mut tokens = tokens(text);
-    let barred = tokens.iter().any(|t| t.kind == Kind::Barline);
+    let barlines = tokens.iter().filter(|t| t.kind == Kind::Barline).count();
+    let barred = barlines > 0;
     if barred {
         pair(&mut tokens);
     }
     let (tree, mut faults, steps) = {
         let mut sheet = Sheet::new(text, &tokens);
         if barred {
+            sheet.bars.reserve(barlines);
             sheet.items.reserve(tokens.len() / 2);
+            if tokens.iter().any(|t| t.kind == Kind::FigureBarline) {
+                sheet.nodes.reserve(tokens.len() / 4);
+            }
         }
         let tree = tree(barred, &mut sheet).unwrap_or_else(|| {
             // The grammar takes any tokens; should it ever not, the line is kept and says so.

@@ -7,6 +7,7 @@ use super::words::shown;
 use crate::music::Pitch;
 use crate::notation::fault::{Fault, FaultName};
 use crate::notation::nearest::nearest;
+use crate::notation::pairing::separates;
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
 use crate::notation::tree::What;
@@ -270,7 +271,8 @@ pub fn in_list(sheet: &mut Sheet<'_>, start: usize, end: usize) -> Option<Fault>
 /// What touches the thing before it.
 fn after_note(first: Token, start: usize, sheet: &Sheet<'_>) -> Option<Option<Fault>> {
     let before = start.checked_sub(1).and_then(|at| sign(at, sheet))?;
-    let last = sheet.items.last().filter(|item| item.span.end == first.span.start)?;
+    let last =
+        sheet.items.last().filter(|item| item.span.end == first.span.start && !separates(before.kind))?;
     if first.kind == Kind::Number && before.kind == Kind::Pitch {
         let span = before.span.to(first.span);
         return Some(Some(two_digits(span, sheet)));

@@ -71,7 +71,9 @@ pub fn squeeze(line: &Line, span: Span, equals_apart: bool) -> String {
             let equals = equals_apart && (last == Kind::Equals || token.kind == Kind::Equals);
             let comma = equals_apart && token.kind == Kind::Comma;
             let after_comma = equals_apart && last == Kind::Comma;
-            if !(opened || closes || comma) && (blank || equals || after_comma) {
+            // A blank before `//` would make a remark of it.
+            let apart = blank || ((equals || after_comma) && token.kind != Kind::Slashes);
+            if !(opened || closes || comma) && apart {
                 out.push(' ');
             }
         }
