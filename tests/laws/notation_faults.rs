@@ -320,8 +320,8 @@ Tp1 | [switch] C5 |
     unreadable «switch»
 Tp1 | [solo x] C5 |
     unreadable «x»
-Tp1 | [tempo q 60] C5 |
-    unreadable «60» Tp1 | [tempo q = 60] C5 |
+rhythm | [tempo q 60] q |
+    unreadable «60» rhythm | [tempo q = 60] q |
 allow too_high
     unknown-name «too_high»
 player Tp1 = horn in F mutes cup
