@@ -342,6 +342,9 @@ Tp1 // | C5 |
     unknown-word «Tp1»
 Tp1 |
     unclosed «|» Tp1 | |
+player X = horn in F
+    unreadable « » player X = horn in F
+    unreadable « » player X = horn in F
 "##;
 
 fn read(text: &str) -> Line {

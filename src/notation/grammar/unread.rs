@@ -83,7 +83,6 @@ fn anywhere(first: Token, span: Span, sheet: &Sheet<'_>) -> Option<Fault> {
     let text = sheet.text;
     let said = first.of(text);
     Some(match first.kind {
-        Kind::OddBlank => odd_blank(first),
         Kind::Curly => curly(first, sheet),
         Kind::OpenQuote => {
             let trimmed = said.trim_end_matches([' ', '\t']).len() as u32;
@@ -386,7 +385,7 @@ fn missing_colon(first: Token, start: usize, sheet: &mut Sheet<'_>) -> Option<Op
 }
 
 fn ends_place(kind: Kind) -> bool {
-    kind == Kind::Blank || kind.is_barline() || matches!(kind, Kind::Comment | Kind::Beyond | Kind::OddBlank)
+    kind == Kind::Blank || kind.is_barline() || matches!(kind, Kind::Comment | Kind::Beyond)
 }
 
 /// True for a token of the figure whose missing colon was told.
