@@ -80,14 +80,21 @@ pub fn read_line(text: &str, ending: Ending) -> Line {
 /// The same with the number of tokens the grammar looked at, those looked at again included.
 pub fn read_line_counted(text: &str, ending: Ending) -> (Line, u64) {
     let mut tokens = tokens(text);
-    let barred = tokens.iter().any(|t| t.kind == Kind::Barline);
+    let odd = blanks_for_odd_ones(&mut tokens);
+    let barlines = tokens.iter().filter(|t| t.kind == Kind::Barline).count();
+    let barred = barlines > 0;
     if barred {
         pair(&mut tokens);
     }
     let (tree, mut faults, steps) = {
         let mut sheet = Sheet::new(text, &tokens);
+        sheet.faults = odd;
         if barred {
+            sheet.bars.reserve(barlines);
             sheet.items.reserve(tokens.len() / 2);
+            if tokens.iter().any(|t| t.kind == Kind::FigureBarline) {
+                sheet.nodes.reserve(tokens.len() / 4);
+            }
         }
         let tree = tree(barred, &mut sheet).unwrap_or_else(|| {
             // The grammar takes any tokens; should it ever not, the line is kept and says so.
@@ -102,6 +109,16 @@ pub fn read_line_counted(text: &str, ending: Ending) -> (Line, u64) {
     faults.sort_by_key(|fault| fault.span.start);
     let line = Line { text: text.into(), ending, tokens: tokens.into(), tree, faults: faults.into() };
     (line, steps)
+}
+
+/// Odd blanks are faults wherever they stand, and the line is read as if they were ordinary ones.
+fn blanks_for_odd_ones(tokens: &mut [Token]) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    for token in tokens.iter_mut().filter(|t| t.kind == Kind::OddBlank) {
+        token.kind = Kind::Blank;
+        faults.push(super::grammar::unread::odd_blank(*token));
+    }
+    faults
 }
 
 fn whole(text: &str) -> Span {
@@ -160,7 +177,6 @@ fn unknown(first: Token, sheet: &mut Sheet<'_>) -> LineTree {
             "A remark begins with `//` and a blank.",
         )
         .fixed_by("Put a blank behind it", Span::new(first.span.end, first.span.end), " "),
-        Kind::OddBlank => super::grammar::unread::odd_blank(first),
         _ => {
             let text = format!(
                 "No line begins with `{shown}`: it is no line word, such as `player` or `bar`, and a row of music has barlines."

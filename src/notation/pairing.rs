@@ -162,7 +162,6 @@ pub fn separates(kind: Kind) -> bool {
     matches!(
         kind,
         Kind::Blank
-            | Kind::OddBlank
             | Kind::Comment
             | Kind::Beyond
             | Kind::Barline

@@ -13,7 +13,8 @@ pub enum Kind {
     /// Spaces and tabs; also a byte-order mark at the start of a line.
     #[regex(r"[ \t]+")]
     Blank,
-    /// Blanks that are neither space nor tab: no-break spaces, form feeds, the odd line separators.
+    /// Blanks that are neither space nor tab: no-break spaces, form feeds, the odd line separators. A line
+    /// that has been read has none: they are blanks in it, with a fault.
     OddBlank,
     /// `//` and what follows.
     Comment,

@@ -277,7 +277,8 @@ pub struct Row {
     pub plays: Box<[Play]>,
     pub switches: Box<[Switch]>,
     pub tempos: Box<[TempoMark]>,
-    /// False if the last barline is missing.
+    /// False if the last barline is missing; the bar before it is there all the same. Also false where the
+    /// line is too long or has no barline at all.
     pub closed: bool,
 }
 
@@ -286,7 +287,8 @@ pub struct Row {
 pub struct Bar {
     /// Between the barlines, blanks included.
     pub span: Span,
-    /// The figure without its colon; empty if the bar has none. In a rhythm row, the whole bar's places.
+    /// The figure without its colon; empty if the bar has none. In a rhythm row, from the bar's first
+    /// place to its last.
     pub figure: Span,
     /// True if a figure stands here. False in a rhythm row's blank bar.
     pub has_figure: bool,
@@ -294,7 +296,8 @@ pub struct Bar {
     pub nodes: Slice,
     /// Into `items`; in a chords row into `symbols`; in a rhythm row free things (and `%`) only.
     pub items: Slice,
-    /// True if a token in it could not be read: arithmetic stays silent here.
+    /// True if something in it could not be read or must not stand there, which the line's faults say:
+    /// arithmetic stays silent here.
     pub faulty: bool,
 }
 
@@ -322,7 +325,7 @@ pub struct Place {
     pub span: Span,
     /// Length as written (dots and sums included), in whole notes, tuplets not applied.
     pub value: Fraction,
-    /// Smallest single value written in it, without dots, for the divisibility of tuplets.
+    /// True for a single value without dots: `q`, but neither `q.` nor `q+e`.
     pub plain: bool,
     pub kind: PlaceKind,
     pub fermata: bool,

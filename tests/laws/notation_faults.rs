@@ -284,6 +284,67 @@ Tp1, Tp2 | C5 |
     unreadable «,» Tp1 Tp2 | C5 |
 Tp1? | C5 |
     unknown-player «Tp1?»
+Tp1 | C5 D5 |
+    unreadable « » Tp1 | C5 D5 |
+Tp1 | "dolce"h |
+    unreadable «h»
+Tp1 | C5 | D5 | !x
+    unreadable «!»
+Tp1 | C5@12@3 |
+    unreadable «@3» Tp1 | C5@12 |
+Tp1 | C5,,,, |
+    unreadable «,,» Tp1 | C5,, |
+Tp1 | C5 } D5 |
+    unreadable «}»
+Tp1 | $ C5 |
+    unreadable «$»
+Tp1 | 3 C5 |
+    unreadable «3»
+Tp1 | C5 *3 |
+    unreadable «*3» Tp1 | C5*3 |
+Tp1 | mfp C5 |
+    unreadable «mfp» Tp1 | mp C5 |
+Tp1 | % C5 |
+    unreadable «%» Tp1 | % | C5 |
+Tp1 | improvise |
+    unreadable «improvise»
+Tp1 | play x up H7 |
+    unreadable «H7»
+Tp1 | h{ : C5 |
+    unreadable «{»
+Tp1 | C5 : D5 |
+    unreadable «C5»
+Tp1 | [clef tenr] C5 |
+    unknown-name «tenr» Tp1 | [clef tenor] C5 |
+Tp1 | [switch] C5 |
+    unreadable «switch»
+Tp1 | [solo x] C5 |
+    unreadable «x»
+rhythm | [tempo q 60] q |
+    unreadable «60» rhythm | [tempo q = 60] q |
+allow too_high
+    unknown-name «too_high»
+player Tp1 = horn in F mutes cup
+    unreadable «mutes cup» player Tp1 = horn in F, mutes cup
+bar 1 key H major
+    unreadable «H»
+bar 123456
+    bad-number «123456»
+bar 1 repeat 2 to
+    unreadable «to»
+bar 1 ending
+    unreadable «ending»
+phrase x y | w : C5 |
+    unreadable «y»
+rhythm x | q |
+    unreadable «x»
+Tp1 // | C5 |
+    unknown-word «Tp1»
+Tp1 |
+    unclosed «|» Tp1 | |
+player X = horn in F
+    unreadable « » player X = horn in F
+    unreadable « » player X = horn in F
 "##;
 
 fn read(text: &str) -> Line {

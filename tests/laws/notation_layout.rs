@@ -182,7 +182,7 @@ fn line() -> impl Strategy<Value = String> {
 fn score() -> impl Strategy<Value = String> {
     let line = (
         line(),
-        prop::sample::select(vec!["", " ", "  // remark ", " //"]),
+        prop::sample::select(vec!["", " ", "  // remark ", " //", "\u{A0}", " \u{A0} "]),
         prop::sample::select(vec!["\n", "\r\n", "\r"]),
     );
     prop::collection::vec(line.prop_map(|(line, tail, end)| format!("{line}{tail}{end}")), 0..14)

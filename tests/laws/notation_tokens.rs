@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 use waterkey::notation::line::read_line_counted;
 use waterkey::notation::token::{LINE_CAP, tokens};
+use waterkey::notation::tree::LineTree;
 use waterkey::notation::{Ending, FaultName, Line, read_line};
 
 const SOUP: [&str; 74] = [
@@ -119,6 +120,10 @@ fn check(text: &str) -> Line {
     let line = read_line(text, Ending::Lf);
     let joined: String = line.tokens.iter().map(|t| t.of(text)).collect();
     assert_eq!(joined, text);
+    if let LineTree::Row(row) = &line.tree {
+        let faulty = row.bars.iter().any(|bar| bar.faulty);
+        assert!(!faulty || !line.faults.is_empty(), "{text}: a faulty bar without a fault");
+    }
     for fault in &line.faults {
         // What the grammar says only if it did not take all tokens.
         assert_ne!(fault.text, "This line cannot be read.", "{text}");

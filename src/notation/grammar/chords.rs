@@ -30,8 +30,7 @@ pub fn symbols<'t>() -> impl Reads<'t, ()> {
         );
     let text = any()
         .filter(|t: &Token| {
-            !t.kind.is_barline()
-                && !matches!(t.kind, Kind::Blank | Kind::OddBlank | Kind::Comment | Kind::Beyond)
+            !t.kind.is_barline() && !matches!(t.kind, Kind::Blank | Kind::Comment | Kind::Beyond)
         })
         .repeated()
         .at_least(1)
@@ -40,13 +39,7 @@ pub fn symbols<'t>() -> impl Reads<'t, ()> {
             let sheet: &mut Sheet<'t> = e.state();
             classify(span, sheet)
         });
-    let odd = kind(Kind::OddBlank).map_with(|t, e| {
-        let sheet: &mut Sheet<'t> = e.state();
-        let fault = super::unread::odd_blank(t);
-        sheet.spoil(fault);
-        SymbolKind::Bad
-    });
-    let symbol = choice((again, rests, odd, text)).map_with(|what, e| {
+    let symbol = choice((again, rests, text)).map_with(|what, e| {
         let span = here(e);
         let sheet: &mut Sheet<'t> = e.state();
         sheet.symbols.push(Symbol { span, what });
@@ -57,7 +50,7 @@ pub fn symbols<'t>() -> impl Reads<'t, ()> {
 /// Nothing touches.
 fn at_end<'t>() -> impl Reads<'t, ()> {
     let touching = any().filter(|t: &Token| {
-        !t.kind.is_barline() && !matches!(t.kind, Kind::Blank | Kind::OddBlank | Kind::Comment | Kind::Beyond)
+        !t.kind.is_barline() && !matches!(t.kind, Kind::Blank | Kind::Comment | Kind::Beyond)
     });
     touching.not()
 }

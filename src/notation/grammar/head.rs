@@ -264,7 +264,18 @@ pub fn allow(sheet: &mut Sheet<'_>) -> Option<LineTree> {
         let text = span.of(sheet.text);
         (span, text == "for")
     });
-    let rule = rule.filter(|(_, is_for)| !is_for).map(|(span, _)| span);
+    let rule = rule.filter(|(_, is_for)| !is_for).map_with(|(span, _), e| {
+        let sheet: &mut Sheet<'_> = e.state();
+        let said = span.of(sheet.text);
+        if !said.chars().all(|c| c.is_alphanumeric() || c == '-') {
+            let text = format!(
+                "`{}` is no name of a rule: words with hyphens between, such as `too-high`.",
+                shown(said)
+            );
+            sheet.fault(FaultName::UnknownName, span, text);
+        }
+        span
+    });
     let comma = any().filter(|t: &Token| matches!(t.kind, Kind::Comma | Kind::Commas)).map_with(|t, e| {
         let text = "Rules are parted by blanks here, not by commas.";
         let fault =

@@ -7,6 +7,7 @@ use super::words::shown;
 use crate::music::Pitch;
 use crate::notation::fault::{Fault, FaultName};
 use crate::notation::nearest::nearest;
+use crate::notation::pairing::separates;
 use crate::notation::span::Span;
 use crate::notation::token::{Kind, Token};
 use crate::notation::tree::What;
@@ -82,7 +83,6 @@ fn anywhere(first: Token, span: Span, sheet: &Sheet<'_>) -> Option<Fault> {
     let text = sheet.text;
     let said = first.of(text);
     Some(match first.kind {
-        Kind::OddBlank => odd_blank(first),
         Kind::Curly => curly(first, sheet),
         Kind::OpenQuote => {
             let trimmed = said.trim_end_matches([' ', '\t']).len() as u32;
@@ -270,7 +270,8 @@ pub fn in_list(sheet: &mut Sheet<'_>, start: usize, end: usize) -> Option<Fault>
 /// What touches the thing before it.
 fn after_note(first: Token, start: usize, sheet: &Sheet<'_>) -> Option<Option<Fault>> {
     let before = start.checked_sub(1).and_then(|at| sign(at, sheet))?;
-    let last = sheet.items.last().filter(|item| item.span.end == first.span.start)?;
+    let last =
+        sheet.items.last().filter(|item| item.span.end == first.span.start && !separates(before.kind))?;
     if first.kind == Kind::Number && before.kind == Kind::Pitch {
         let span = before.span.to(first.span);
         return Some(Some(two_digits(span, sheet)));
@@ -384,7 +385,7 @@ fn missing_colon(first: Token, start: usize, sheet: &mut Sheet<'_>) -> Option<Op
 }
 
 fn ends_place(kind: Kind) -> bool {
-    kind == Kind::Blank || kind.is_barline() || matches!(kind, Kind::Comment | Kind::Beyond | Kind::OddBlank)
+    kind == Kind::Blank || kind.is_barline() || matches!(kind, Kind::Comment | Kind::Beyond)
 }
 
 /// True for a token of the figure whose missing colon was told.

@@ -97,7 +97,7 @@ fn lay_out_one(line: &Line, name_width: usize) -> Option<String> {
             out
         }
         LineTree::Block(block) => settings(line, block),
-        _ => squeeze(line, Span::new(0, end(line)), true),
+        _ => squeeze(line, Span::new(0, end(line)), false),
     };
     Some(format!("{}{}{}", mark(line), body.trim_start_matches('\u{FEFF}'), remark(line)))
 }

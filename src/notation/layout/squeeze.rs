@@ -21,13 +21,16 @@ pub fn pad(text: &mut String, to: usize) {
 
 /// The line's text without blanks at its end.
 pub fn without_trailing_blanks(line: &Line) -> &str {
-    match line.tokens.last() {
-        Some(last) if last.kind == Kind::Blank && last.of(&line.text) != "\u{FEFF}" => {
-            line.text.get(..last.span.start as usize).unwrap_or(&line.text)
+    let mut end = line.text.len() as u32;
+    for token in line.tokens.iter().rev() {
+        match token.kind {
+            // An odd blank stays with its fault: without it the line would be another one to lay out.
+            Kind::Blank if token.of(&line.text).starts_with([' ', '\t']) => end = token.span.start,
+            Kind::Comment => return line.text.trim_end_matches([' ', '\t']),
+            _ => break,
         }
-        Some(last) if last.kind == Kind::Comment => line.text.trim_end_matches([' ', '\t']),
-        _ => &line.text,
     }
+    line.text.get(..end as usize).unwrap_or(&line.text)
 }
 
 /// The byte-order mark, where the line begins with one.
@@ -71,7 +74,9 @@ pub fn squeeze(line: &Line, span: Span, equals_apart: bool) -> String {
             let equals = equals_apart && (last == Kind::Equals || token.kind == Kind::Equals);
             let comma = equals_apart && token.kind == Kind::Comma;
             let after_comma = equals_apart && last == Kind::Comma;
-            if !(opened || closes || comma) && (blank || equals || after_comma) {
+            // A blank before `//` would make a remark of it.
+            let apart = blank || ((equals || after_comma) && token.kind != Kind::Slashes);
+            if !(opened || closes || comma) && apart {
                 out.push(' ');
             }
         }
