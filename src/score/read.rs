@@ -9,6 +9,7 @@ use super::rhythm::{RhythmRead, read_rhythm};
 use super::row::{RowContext, RowRead, chord_faults, read_row};
 use crate::music::Fraction;
 use crate::notation::line::Line;
+use crate::notation::nearest::nearest;
 use crate::notation::tree::{LineTree, Row, RowKind};
 use crate::notation::{Fault, FaultName, Span, fault::Weight};
 use std::sync::Arc;
@@ -72,7 +73,7 @@ pub fn read_block(
         faults: block.faults.clone(),
     };
     for (i, line) in block.text.lines.iter().enumerate() {
-        read.faults.extend(line.faults.iter().map(|f| (i as u32, f.clone())));
+        read.faults.extend(line.faults.iter().map(|f| (i as u32, with_player(f, line, context))));
     }
     read.read_rows(context, work);
     read.put_together(context, work);
@@ -80,6 +81,23 @@ pub fn read_block(
     read.faults.sort_by_key(|(line, fault)| (*line, fault.span, fault.name));
     read.faults.dedup();
     read
+}
+
+/// A line that begins with no line word may be a row whose barlines are missing: then its player is named.
+fn with_player(fault: &Fault, line: &Line, context: &ReadContext<'_>) -> Fault {
+    if fault.name != FaultName::UnknownWord || fault.fix.is_some() || !matches!(line.tree, LineTree::Bad) {
+        return fault.clone();
+    }
+    let word = fault.span.of(&line.text);
+    let Some(near) = nearest(word, context.players.iter().map(|p| p.id.as_str())) else {
+        return fault.clone();
+    };
+    let text = if near == word {
+        format!("A row has barlines: `{near} | … |`.")
+    } else {
+        format!("{} If it is meant for {near}, a row has barlines: `{near} | … |`.", fault.text)
+    };
+    Fault { text, ..fault.clone() }
 }
 
 fn row_of(line: &Line) -> Option<&Row> {

@@ -472,9 +472,23 @@ pub fn dealt(i: usize, m: usize, n: usize) -> Option<usize> {
     n.checked_sub(1 + i * n / m)
 }
 
-/// Checks the chords of a row against the number of people it is for.
+/// Checks the chords and choices of a row against the number of people it is for.
 pub fn chord_faults(row: &Row, people: usize, bar: &Bar, faults: &mut Vec<Fault>) {
     for item in bar.items.of(&row.items) {
+        if people > 1 {
+            let inside = match item.what {
+                What::Chord(slice) | What::GraceChord(slice) => slice.of(&row.members),
+                _ => &[],
+            };
+            let whole = item.marks.choice.map(|_| item.span);
+            let chosen = whole.or_else(|| inside.iter().find(|m| m.marks.choice.is_some()).map(|m| m.span));
+            faults.extend(chosen.map(|span| {
+                let text = format!(
+                    "`@` is one player's choice of fingering or position, and this row is for {people}. Give that player a row of their own."
+                );
+                Fault::new(FaultName::Unreadable, span, text)
+            }));
+        }
         let (What::Chord(slice) | What::GraceChord(slice)) = item.what else { continue };
         let members = slice.of(&row.members);
         if members.len() > people {
