@@ -126,7 +126,7 @@ fn for_people() {
     insta::assert_snapshot!(answer.out.replace(&message, "MESSAGE"), @r"
     faulty.brass
 
-    4:11  bar 1 · error · place-count
+    4:11  Tp1, bar 1 · error · place-count
           Tp1 | q : C5 D5 E5 |
                     ^^^^^^^^
           MESSAGE
