@@ -161,11 +161,14 @@ impl fmt::Display for CatalogueFault {
             CatalogueFault::Unknown { name, nearest } if nearest.is_empty() => {
                 write!(
                     f,
-                    "the catalogue has no \"{name}\"; an instrument of your own can be declared with an `instrument` line"
+                    "no brass instrument here is called \"{name}\"; `waterkey chart` lists all names, and an `instrument` line declares one of your own"
                 )
             }
             CatalogueFault::Unknown { name, nearest } => {
-                write!(f, "the catalogue has no \"{name}\"; did you mean {}?", list(nearest))
+                write!(f, "no instrument here is called \"{name}\"; did you mean {}?", list(nearest))
+            }
+            CatalogueFault::NeedsKey { name, keys } if keys.len() == 1 => {
+                write!(f, "say the key it is read in: {name} in {}", list(keys))
             }
             CatalogueFault::NeedsKey { name, keys } => {
                 write!(f, "say which {name}: in {}", list(keys))
@@ -174,7 +177,7 @@ impl fmt::Display for CatalogueFault {
                 write!(f, "the {name} is read at concert pitch; leave out \"in {asked}\"")
             }
             CatalogueFault::OtherKey { name, asked, keys } => {
-                write!(f, "the catalogue has no {name} in {asked}, only in {}", list(keys))
+                write!(f, "there is no {name} in {asked} here, only in {}", list(keys))
             }
             CatalogueFault::NotBrass { name } => {
                 write!(f, "\"{name}\" is no brass instrument: what makes brass is the lips, not the metal")

@@ -1,13 +1,23 @@
 //! Names that come near a wrong one.
 
 /// Names of the trade that the catalogue has under another name.
-const ALSO: [(&str, &str); 12] = [
+const ALSO: [(&str, &str); 22] = [
     ("french horn", "horn"),
     ("double horn", "horn"),
     ("hand horn", "natural horn"),
     ("alto horn", "tenor horn"),
     ("tenor trombone", "trombone"),
+    ("solo trombone", "trombone"),
     ("flugel", "flugelhorn"),
+    ("flugel horn", "flugelhorn"),
+    ("solo cornet", "cornet"),
+    ("repiano cornet", "cornet"),
+    ("soprano", "soprano cornet"),
+    ("solo horn", "tenor horn"),
+    ("f horn", "horn"),
+    ("bb trumpet", "trumpet"),
+    ("bb cornet", "cornet"),
+    ("bbb bass", "bass"),
     ("baritone", "baritone horn"),
     ("saxhorn", "tenor horn"),
     ("baroque trumpet", "natural trumpet"),
@@ -72,7 +82,7 @@ pub fn is_not_brass(name: &str) -> bool {
         || REED_HORNS.contains(&name.as_str())
 }
 
-/// At most three of the names that somebody who wrote `wrong` may have meant, nearest first.
+/// At most four of the names that somebody who wrote `wrong` may have meant, nearest first.
 pub fn nearest<'a>(wrong: &str, names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     let wrong: String = wrong.to_lowercase().chars().take(60).collect();
     let meant = ALSO.iter().find(|(other, _)| *other == wrong).map(|(_, name)| *name);
@@ -92,7 +102,7 @@ pub fn nearest<'a>(wrong: &str, names: impl Iterator<Item = &'a str>) -> Vec<&'a
     if let Some((0, exact)) = near.first() {
         return vec![exact];
     }
-    near.into_iter().take(3).map(|(_, name)| name).collect()
+    near.into_iter().take(4).map(|(_, name)| name).collect()
 }
 
 /// Letters inserted, left out, changed or swapped with their neighbour to get from one text to the other.

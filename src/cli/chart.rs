@@ -6,7 +6,7 @@ use super::score_player::{is_score, player};
 use super::{CLEAN, FAILED};
 use crate::brass::catalogue::entries;
 use crate::brass::chart::{ChartRow, chart};
-use crate::brass::{Instrument, Nature, Way, hand};
+use crate::brass::{Instrument, Level, Nature, Way, hand};
 use crate::music::Pitch;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
@@ -23,7 +23,8 @@ use std::sync::Arc;
         Valves are written as one number, 13 for first and third, and 0 for none; T is the thumb valve\n\
         of a double horn or the first attachment of a trombone, G the second; on a slide the number is\n\
         the nearest position, and `at` tells exactly where. Cents say how far the tube itself lies above\n\
-        (+) or below (-) equal temperament, before the player corrects it.")]
+        (+) or below (-) equal temperament, before the player corrects it. The written range is what may\n\
+        be asked of players of each level, without pedals; `waterkey explain too-high` says more.")]
 pub struct Chart {
     /// The instrument and the key it is read in, as in a score, or a score and one of its players; without
     /// it, the names of all instruments
@@ -93,6 +94,7 @@ impl Chart {
 fn table(out: &mut Out, instrument: &Instrument, rows: &[ChartRow], tuning: f64) {
     let slide = instrument.build.slide().is_some();
     out.line(&format!("{}, A4 = {tuning} Hz", instrument.name));
+    out.line(&limits(instrument));
     out.line("");
     let (exact, others) = if slide { ("   at", "partial, at") } else { ("", "partial, cents") };
     out.line(&format!("written  concert        Hz  usual  partial  cents{exact}  others ({others})"));
@@ -115,6 +117,18 @@ fn table(out: &mut Out, instrument: &Instrument, rows: &[ChartRow], tuning: f64)
         };
         out.line(format!("{pitches}  {how}").trim_end());
     }
+}
+
+/// How low and how high players of each level go, as they read it.
+fn limits(instrument: &Instrument) -> String {
+    let written =
+        |midi: i32| crate::brass::written::written(Pitch::plain(midi, true), instrument.reads).to_string();
+    let levels = Level::ALL.map(|level| {
+        let limits = instrument.limits(level);
+        format!("{} {} to {}", level.word(), written(limits.low), written(limits.usual))
+    });
+    let reach = written(instrument.limits(Level::Professional).reach);
+    format!("written range: {}; most professionals reach {reach}", levels.join(", "))
 }
 
 fn other(way: &Way, slide: bool) -> String {

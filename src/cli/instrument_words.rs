@@ -16,6 +16,10 @@ pub fn instrument(words: &[String]) -> Result<Instrument, String> {
         [_, key] => found(&name, Some(tonic(key)?), None),
         [_, key, register] => match Register::from_word(register) {
             Some(register) => found(&name, Some(tonic(key)?), Some(register)),
+            None if matches!(*register, "flat" | "sharp") => {
+                let sign = if *register == "flat" { 'b' } else { '#' };
+                Err(format!("the key is written as one word: in {key}{sign}"))
+            }
             None => Err(format!("after the key stands `alto` or `basso` or nothing, not \"{register}\"")),
         },
         _ => Err("after `in` stands one key, such as Bb or F".to_owned()),

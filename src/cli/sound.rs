@@ -4,6 +4,7 @@ use super::instrument_words::instrument;
 use super::out::Out;
 use super::score_player::{ScorePlayer, is_score, player};
 use super::{CLEAN, FAILED};
+use crate::brass::Register;
 use crate::brass::written::{sounding, written};
 use crate::music::{ChordSymbol, Interval, Pitch};
 use clap::Args;
@@ -58,7 +59,9 @@ impl Sound {
                 return Err("name a player after the score: waterkey sound harbour.brass Tp1 C5".to_owned());
             }
             (false, _) => {
-                let first = words.iter().skip(1).position(|w| is_music(w)).map_or(words.len(), |at| at + 1);
+                let first = after_the_key(&words).unwrap_or_else(|| {
+                    words.iter().skip(1).position(|w| is_music(w)).map_or(words.len(), |at| at + 1)
+                });
                 (words.get(..first).unwrap_or_default().to_vec(), words.get(first..))
             }
         };
@@ -108,12 +111,28 @@ impl Sound {
                 Ok(lines)
             }
             (None, Some(chord)) => Ok(vec![format!("{word} {joint} {chord}")]),
+            (None, None) if Pitch::parse(&capital(word)).is_some() => {
+                Err(format!("note letters are capitals: {}", capital(word)))
+            }
             (None, None) => Err(format!(
                 "\"{word}\" is neither a note (a capital letter, an accidental if any, and the octave: Bb4) nor a \
                  chord symbol (Cmaj7)"
             )),
         }
     }
+}
+
+/// Where the music begins after `in KEY`, or after the register that may follow; `None` without a key.
+fn after_the_key(words: &[String]) -> Option<usize> {
+    let key = words.iter().position(|word| word == "in")? + 1;
+    words.get(key)?;
+    let register = words.get(key + 1).is_some_and(|word| Register::from_word(word).is_some());
+    Some(key + 1 + usize::from(register))
+}
+
+fn capital(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or_else(String::new, |first| format!("{}{}", first.to_ascii_uppercase(), chars.as_str()))
 }
 
 /// True for a note with its octave, or for a chord symbol that no word of an instrument's name looks like.
@@ -156,5 +175,7 @@ mod tests {
         for wrong in ["trumpet/in/Bb", "C5", "trumpt/in/Bb/C5", "trumpet/in/Bb/C5/zz", "flute/C5"] {
             assert!(answer(false, wrong).is_err(), "{wrong}");
         }
+        assert_eq!(answer(false, "trumpet/in/Bb/c5").unwrap_err(), "note letters are capitals: C5");
+        assert!(answer(false, "trumpet/in/Bb/H4").unwrap_err().starts_with("\"H4\" is neither a note"));
     }
 }

@@ -117,7 +117,10 @@ fn awkward(view: &View<'_>, event: &Event, other: Option<Pitch>, rule: &'static 
         None => candidates.filter(|p| *p != written).min_by_key(|p| (awkwardness(*p), p.alter.abs())),
     };
     let way_out = match best {
-        Some(best) => format!(" Spell it {} in the part.", best.name()),
+        Some(best) => match here(view, best, reading) {
+            Some(here) if here != best => format!(" Write {here} here: {best} in the part."),
+            _ => format!(" Write {best}."),
+        },
         None => format!(" Spell both {}.", written.name()),
     };
     let cures = best
@@ -144,7 +147,7 @@ fn written_in(event: &Event, label: &str) -> String {
     if event.written == event.sounding {
         capital(&event.written.to_string())
     } else {
-        format!("{} becomes {} for the {label}", event.sounding, event.written)
+        format!("{} is {} for the {label}", event.sounding, event.written)
     }
 }
 
@@ -155,9 +158,13 @@ fn is_white_key(p: Pitch) -> bool {
 
 /// The text that spells it so, in the pitch of the row; only where the note stands there itself.
 fn respelled(view: &View<'_>, written: Pitch, reading: Interval) -> Option<Cure> {
-    let with = match view.basis {
-        Basis::Written => written,
-        Basis::Concert => reading.apply(written)?,
-    };
-    Some(Cure::Respell { with: with.to_string() })
+    Some(Cure::Respell { with: here(view, written, reading)?.to_string() })
+}
+
+/// A pitch of the part as it stands in the text.
+fn here(view: &View<'_>, written: Pitch, reading: Interval) -> Option<Pitch> {
+    match view.basis {
+        Basis::Written => Some(written),
+        Basis::Concert => reading.apply(written),
+    }
 }

@@ -248,16 +248,19 @@ impl Collector<'_> {
                 if allow.allowance.included {
                     continue;
                 }
-                let text = if is_reading_fault(name) {
-                    format!("`{name}` is a fault of reading and cannot be allowed: mend the text instead.")
-                } else {
-                    format!("No rule is called `{name}`.")
+                let near = if is_reading_fault(name) { None } else { nearest(name, names()) };
+                let near = near.filter(|n| rule(n).is_some());
+                let text = match near {
+                    _ if is_reading_fault(name) => {
+                        format!("`{name}` is a fault of reading and cannot be allowed: mend the text instead.")
+                    }
+                    Some(near) => format!("No rule is called `{name}`. Did you mean `{near}`?"),
+                    None => format!("No rule is called `{name}`; `waterkey explain` lists them."),
                 };
                 let fault = Fault::new(FaultName::UnknownName, *span, text);
-                let near = if is_reading_fault(name) { None } else { nearest(name, names()) };
                 faults.push((
                     allow.line,
-                    match near.filter(|n| rule(n).is_some()) {
+                    match near {
                         Some(near) => fault.fixed_by(format!("Allow `{near}`"), *span, near),
                         None => fault,
                     },

@@ -65,6 +65,15 @@ enum Care {
     Amateur,
 }
 
+/// Who has as ordinary notes what is an effect on an instrument.
+fn has_it(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Trumpet | Kind::Cornet | Kind::Flugelhorn | Kind::Bugle => "a trombone or euphonium",
+        Kind::BassTrombone | Kind::Cimbasso | Kind::Tuba => "a lower instrument",
+        _ => "a bass trombone or tuba",
+    }
+}
+
 fn check(view: &View<'_>, found: &mut Found<'_>) {
     if view.all_lie_well {
         return;
@@ -88,7 +97,8 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
             Care::Effect => (
                 Severity::Warning,
                 format!(
-                    "{told} is lower than players use it: an uncertain effect. Give it to a bass trombone or tuba.{up}"
+                    "{told} is an uncertain effect: pedals this low are not asked for on this instrument. Give it to {}.{up}",
+                    has_it(instrument.instrument.kind)
                 ),
                 event.written.to_string(),
                 None,
@@ -109,7 +119,7 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
                 (
                     Severity::Warning,
                     format!(
-                        "{told} lasts too short to speak: at {speed:.1} notes a second; {fastest} is about what pedals allow (an estimate). Give it more time.{up}"
+                        "{told} comes too quickly to speak: {speed:.1} notes a second, where pedals allow about {fastest} (an estimate). Give it more time.{up}"
                     ),
                     format!("{speed:.1} notes a second"),
                     Some(format!("{fastest} notes a second")),

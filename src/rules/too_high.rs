@@ -6,11 +6,12 @@
 //! A note above the usual top may come out, crack, or tire the lips for what follows.
 //!
 //! **Numbers.** Each instrument has a usual top for school, amateur and professional players, and a
-//! reach: what most professionals can play. Above the usual top is a warning; above the reach a strong
-//! one (grade 2). Nothing is an error for being high. A player's own `top` replaces both.
+//! reach: what most professionals can play. `waterkey chart INSTRUMENT` prints them. Above the usual top
+//! is a warning; above the reach a strong one. Nothing is an error for being high. A player's own `top`
+//! replaces both.
 //!
-//! **Source.** `src/brass/catalogue.tsv` names the source of every limit, or says that it is an
-//! estimate. For the B♭ trumpet (written D6 usual, G6 reached): common practice.
+//! **Source.** The table of instruments (`src/brass/catalogue.tsv` in the project) names the source of
+//! every limit, or says that it is an estimate. For the B♭ trumpet (written D6 usual, G6 reached): common practice.
 //!
 //! **Caution.** High playing strains the lips. These limits are general; the player, and the player's
 //! teacher, decide.

@@ -35,6 +35,7 @@ use super::finding::{Cure, Severity};
 use super::lie::{self, Lie};
 use super::rule::{Found, LocalFinding, Rule, View, runs};
 use super::wording::{capital, pitch_for};
+use crate::brass::build::Build;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -44,6 +45,22 @@ pub const RULE: Rule = Rule {
     limits: &[],
     check,
 };
+
+/// What a tube would need to fill the gap of one built so.
+fn fills_it(build: &Build) -> &'static str {
+    match build {
+        Build::Slide(slide) => match slide.attachments().count() {
+            0 => "a trombone with an attachment",
+            1 => "a bass trombone with two attachments, or a tuba",
+            _ => "a lower instrument",
+        },
+        Build::Valved(_) if build.fingers() == 3 => "a lower instrument, or one with a fourth valve",
+        Build::Valved(_) if build.fingers() == 4 => {
+            "a lower instrument, or one with compensating valves or a fifth valve"
+        }
+        Build::Valved(_) | Build::Double(_) | Build::Natural { .. } => "a lower instrument",
+    }
+}
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {
     if view.all_lie_well {
@@ -64,15 +81,16 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
             Some((below, above)) => {
                 let (below, above) =
                     (pitch_for(instrument, below, view.key), pitch_for(instrument, above, view.key));
+                let other = fills_it(&instrument.instrument.build);
                 let up = if octave == Some(1) {
-                    " An octave up it fits; else give it to an instrument with an attachment or a fourth valve."
+                    format!(" An octave up it fits; else give it to {other}.")
                 } else {
-                    " Give it to another instrument."
+                    format!(" Give it to {other}.")
                 };
                 (
                     Severity::Error,
                     format!(
-                        "{told} lies between the pedal {below} and {above}, the last note of the second harmonic: the {} has nothing there. Lipped as a false tone it is an effect.{up}",
+                        "{told} lies between the pedal {below} and {above}, the lowest note above the pedals: the {} has nothing there. Lipped as a false tone it is an effect.{up}",
                         instrument.label
                     ),
                     Some(event.written.to_string()),

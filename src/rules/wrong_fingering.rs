@@ -1,6 +1,6 @@
 //! # wrong-fingering
 //!
-//! A fingering or position written with `@` does not hold the note.
+//! A fingering or position written with `@` does not give the note.
 //!
 //! **Why.** A choice marked in a part is obeyed in rehearsal, and then the wrong note sounds. An
 //! unusual choice that does hold the note is respected without a word.
@@ -29,7 +29,7 @@
 
 use super::finding::{Cure, Severity};
 use super::rule::{Found, LocalFinding, Rule, View};
-use super::wording::{capital, pitch_for};
+use super::wording::{capital, distance, pitch_for};
 use crate::brass::choice::{Verdict, check as judge};
 use crate::brass::hand::fingered_as;
 use crate::brass::how::How;
@@ -60,6 +60,17 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
     }
 }
 
+/// How far another note lies: `a tone higher`, `97 cents higher`.
+fn away(cents: f64) -> String {
+    let side = if cents < 0.0 { "lower" } else { "higher" };
+    let semitones = (cents.abs() / 100.0).round();
+    if semitones >= 1.0 && (cents.abs() - 100.0 * semitones).abs() < 20.0 {
+        format!("{} {side}", distance(semitones as i32))
+    } else {
+        format!("{:.0} cents {side}", cents.abs())
+    }
+}
+
 fn judged(
     view: &View<'_>,
     event: &Event,
@@ -80,10 +91,10 @@ fn judged(
         Verdict::Holds(_) => return None,
         Verdict::Gives(other) => (
             format!(
-                "@{how} does not hold {}: its nearest note on the {label} is {} ({:+.0} cents away).",
+                "@{how} does not give {}: its nearest note on the {label} is {}, {}.",
                 view.told(event),
                 pitch_for(instrument, other.midi, view.key),
-                other.off
+                away(other.off.into())
             ),
             format!("{:+.0} cents", other.off),
         ),
@@ -100,7 +111,7 @@ fn judged(
             format!("@{how}"),
         ),
         Verdict::NoPosition { last } => (
-            format!("{told} is marked @{how}, but on the {label} positions go from 1 to {last} there."),
+            format!("{told} is marked @{how}, but the {label} has positions 1 to {last} there."),
             format!("@{how}"),
         ),
     };

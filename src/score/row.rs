@@ -265,8 +265,9 @@ impl Reader<'_> {
                     FaultName::PlaceCount,
                     surplus(items, usize::try_from(n).unwrap_or(0)).unwrap_or(list),
                     format!(
-                        "{} fill this bar; {}.",
+                        "{} {} this bar; {}.",
                         capital(&many(usize::try_from(n).unwrap_or(0), value)),
+                        if n == 1 { "fills" } else { "fill" },
                         there_are(entries)
                     ),
                 ),

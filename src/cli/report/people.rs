@@ -81,8 +81,10 @@ fn one(out: &mut Page, finding: &Finding, place: &str, margin: usize, text: &[&s
     for line in wrapped(&plain(&finding.message), room) {
         out.line(&format!("{side}{line}"));
     }
-    for related in &finding.related {
-        let note = format!("see line {}: {}", u64::from(related.line) + 1, plain(&related.text));
+    for together in finding.related.chunk_by(|a, b| a.line == b.line) {
+        let Some(first) = together.first() else { continue };
+        let texts: Vec<String> = together.iter().map(|related| plain(&related.text).to_string()).collect();
+        let note = format!("see line {}: {}", u64::from(first.line) + 1, texts.join(", "));
         for line in wrapped(&note, room) {
             out.line(&format!("{side}{}", paint.quiet(&line)));
         }

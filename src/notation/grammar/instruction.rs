@@ -123,7 +123,7 @@ fn mute<'t>() -> impl Reads<'t, Instruction> {
 /// A fault for a mute that does not exist.
 pub fn unknown_mute(span: Span, named: bool, text: &str) -> Fault {
     let all = Mute::ALL.map(Mute::word);
-    let known = all.join(" ");
+    let known = all.join(", ");
     if !named {
         return Fault::new(FaultName::UnknownName, span, format!("Name the mute: {known}."));
     }
@@ -205,7 +205,7 @@ fn unknown_instruction(span: Span, named: bool, sheet: &Sheet<'_>) -> Fault {
         return Fault::new(FaultName::UnknownName, span, format!("A mute is put in with `[mute {said}]`."))
             .fixed_by(format!("Write mute {said}"), span, format!("mute {said}"));
     }
-    let text = format!("No instruction is called `{}`. Instructions are {}.", shown(said), WORDS.join(" "));
+    let text = format!("No instruction is called `{}`. Instructions are {}.", shown(said), WORDS.join(", "));
     let fault = Fault::new(FaultName::UnknownName, span, text);
     let first = said.split([' ', '\t']).next().unwrap_or(said);
     match nearest(first, WORDS) {

@@ -104,7 +104,7 @@ fn technique(token: Token, sheet: &mut Sheet<'_>) -> Option<Mark> {
         FaultName::UnknownName,
         token.span,
         match &near {
-            Some(near) => format!("No technique is called `:{}`; `:{near}` is near.", shown(word)),
+            Some(near) => format!("No technique is called `:{}`. Did you mean `:{near}`?", shown(word)),
             None => format!("No technique is called `:{}`.", shown(word)),
         },
     );

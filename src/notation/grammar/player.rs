@@ -140,6 +140,10 @@ fn junk<'t>() -> impl Reads<'t, bool> {
             let before = ahead.trim_end_matches([' ', '\t']).len() as u32;
             fault = fault.fixed_by("Set the comma", Span::new(before, span.start), ", ");
         }
+        if matches!(first, "flat" | "sharp") {
+            let sign = if first == "flat" { "`b` for a flat: `in Bb`" } else { "`#` for a sharp: `in F#`" };
+            fault.text = format!("A key is one word, with {sign}.");
+        }
         sheet.push(fault);
         true
     })

@@ -38,13 +38,17 @@ const LIST_WORDS: [&str; 21] = [
 ];
 
 /// Words of other languages and longer forms, and what stands for them here.
-const SAID_OTHERWISE: [(&str, &str); 10] = [
+const SAID_OTHERWISE: [(&str, &str); 14] = [
     ("crescendo", "cresc"),
     ("cresc.", "cresc"),
     ("decresc", "dim"),
     ("decrescendo", "dim"),
     ("diminuendo", "dim"),
     ("tacet", "-"),
+    ("r", "-"),
+    ("improv", "improvise"),
+    ("improvisation", "improvise"),
+    ("solos", "improvise"),
     ("forte", "f"),
     ("piano", "p"),
     ("mezzoforte", "mf"),
@@ -117,7 +121,14 @@ fn anywhere(first: Token, span: Span, sheet: &Sheet<'_>) -> Option<Fault> {
             } else {
                 shown(said)
             };
-            Fault::new(FaultName::Unreadable, first.span, format!("`{shown}` has no meaning here."))
+            let instead = match said {
+                "~" => " A tie is `+` in the figure (`h+e`), or `=` in place of the note; a slur is `_`.",
+                "!" => " A short, hard staccato is `:wedge`.",
+                "'" | "’" => " A breath is `,` after the note.",
+                "#" => " A sharp follows the letter of its note: `F#4`.",
+                _ => "",
+            };
+            Fault::new(FaultName::Unreadable, first.span, format!("`{shown}` has no meaning here.{instead}"))
         }
         _ => return None,
     })
