@@ -126,7 +126,10 @@ impl Sound {
 fn after_the_key(words: &[String]) -> Option<usize> {
     let key = words.iter().position(|word| word == "in")? + 1;
     words.get(key)?;
-    let register = words.get(key + 1).is_some_and(|word| Register::from_word(word).is_some());
+    let register = words.get(key + 1).is_some_and(|word| {
+        // `B flat` belongs to the name, so that it is the name that is found wrong.
+        Register::from_word(word).is_some() || matches!(word.as_str(), "flat" | "sharp")
+    });
     Some(key + 1 + usize::from(register))
 }
 

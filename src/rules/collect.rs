@@ -252,7 +252,9 @@ impl Collector<'_> {
                 let near = near.filter(|n| rule(n).is_some());
                 let text = match near {
                     _ if is_reading_fault(name) => {
-                        format!("`{name}` is a fault of reading and cannot be allowed: mend the text instead.")
+                        format!(
+                            "`{name}` is a fault of reading and cannot be allowed: mend the text instead."
+                        )
                     }
                     Some(near) => format!("No rule is called `{name}`. Did you mean `{near}`?"),
                     None => format!("No rule is called `{name}`; `waterkey explain` lists them."),
