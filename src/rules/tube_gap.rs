@@ -50,8 +50,9 @@ pub const RULE: Rule = Rule {
 fn fills_it(build: &Build) -> &'static str {
     match build {
         Build::Slide(slide) => match slide.attachments().count() {
-            0 => "a trombone with an attachment",
-            1 => "a bass trombone with two attachments, or a tuba",
+            // The slide alone counts as one.
+            0 | 1 => "a trombone with an attachment",
+            2 => "a bass trombone with two attachments, or a tuba",
             _ => "a lower instrument",
         },
         Build::Valved(_) if build.fingers() == 3 => "a lower instrument, or one with a fourth valve",

@@ -165,17 +165,17 @@ fn a_single_horn_in_b_flat_reads_in_f() {
 fn what_is_not_in_the_catalogue_is_answered_in_the_players_words() {
     let say = |name: &str, key: &str| find(name, Pitch::parse(key), None).unwrap_err().to_string();
     for (name, key, text) in [
-        ("tumpet", "Bb4", "the catalogue has no \"tumpet\"; did you mean trumpet?"),
-        ("Horn", "F4", "the catalogue has no \"Horn\"; did you mean horn?"),
-        ("french horn", "F4", "the catalogue has no \"french horn\"; did you mean horn?"),
-        ("alto horn", "Eb4", "the catalogue has no \"alto horn\"; did you mean tenor horn?"),
+        ("tumpet", "Bb4", "no instrument here is called \"tumpet\"; did you mean trumpet?"),
+        ("Horn", "F4", "no instrument here is called \"Horn\"; did you mean horn?"),
+        ("french horn", "F4", "no instrument here is called \"french horn\"; did you mean horn?"),
+        ("alto horn", "Eb4", "no instrument here is called \"alto horn\"; did you mean tenor horn?"),
         (
             "zink",
             "",
-            "the catalogue has no \"zink\"; an instrument of your own can be declared with an `instrument` line",
+            "no brass instrument here is called \"zink\"; `waterkey chart` lists all names, and an `instrument` line declares one of your own",
         ),
         ("trumpet", "", "say which trumpet: in Bb, C, D, Eb or F"),
-        ("trumpet", "G4", "the catalogue has no trumpet in G, only in Bb, C, D, Eb or F"),
+        ("trumpet", "G4", "there is no trumpet in G here, only in Bb, C, D, Eb or F"),
         ("alto trombone", "Eb4", "the alto trombone is read at concert pitch; leave out \"in Eb\""),
         (
             "alto saxophone",
