@@ -1,6 +1,7 @@
 //! Phrases: bars written once in the head and played anywhere.
 
 use super::figure::{Timed, expand};
+use super::names::normal;
 use super::rhythm::{figure_fault, single_value};
 use crate::brass::register::own_reading;
 use crate::music::{Fraction, Interval};
@@ -11,6 +12,9 @@ use std::sync::Arc;
 
 /// More bars than this in one phrase, `play` inside it counted out, are refused.
 const MOST_BARS: usize = 4096;
+
+/// Phrases that play phrases deeper than this are refused.
+const DEEPEST: usize = 64;
 
 /// A phrase, read.
 #[derive(Debug, Clone)]
@@ -23,6 +27,8 @@ pub struct Phrase {
     pub bars: Vec<PhraseBar>,
     /// Times of the entries of its own bars.
     pub places: Vec<Timed>,
+    /// Notes of its largest chord, those of the phrases it plays counted too.
+    pub largest: usize,
 }
 
 impl Phrase {
@@ -66,8 +72,9 @@ pub struct Phrases {
 }
 
 impl Phrases {
-    /// By its name, in normal form C.
+    /// By its name.
     pub fn find(&self, name: &str) -> Option<&Phrase> {
+        let name = normal(name);
         self.all.iter().find(|p| p.name == name)
     }
 
@@ -111,12 +118,12 @@ pub fn read_phrases(declared: Vec<Declared>) -> (Phrases, Vec<(usize, Fault)>) {
                 _ => None,
             };
             let to_concert = read_in.map_or(Interval::UNISON, |r| own_reading(r.key, r.register));
-            Phrase { name: d.name, line: d.line, to_concert, bars: Vec::new(), places: Vec::new() }
+            Phrase { name: d.name, line: d.line, to_concert, bars: Vec::new(), places: Vec::new(), largest: 1 }
         })
         .collect();
     let mut done = vec![Progress::Untouched; all.len()];
     for i in 0..all.len() {
-        resolve(i, &mut all, &names, &mut done, &mut faults);
+        resolve(i, 0, &mut all, &names, &mut done, &mut faults);
     }
     (Phrases { all }, faults)
 }
@@ -130,6 +137,7 @@ enum Progress {
 
 fn resolve(
     index: usize,
+    depth: usize,
     all: &mut [Phrase],
     names: &[String],
     done: &mut [Progress],
@@ -144,6 +152,11 @@ fn resolve(
     let row = &tree.row;
     let mut bars: Vec<PhraseBar> = Vec::new();
     let mut places: Vec<Timed> = Vec::new();
+    let chord = |item: &Item| match item.what {
+        What::Chord(slice) | What::GraceChord(slice) => slice.of(&row.members).len(),
+        _ => 1,
+    };
+    let mut largest = row.items.iter().map(chord).max().unwrap_or(1);
     for (b, bar) in row.bars.iter().enumerate() {
         let items = bar.items.of(&row.items);
         let simple = |kind| PhraseBar {
@@ -166,7 +179,7 @@ fn resolve(
                 What::Play(p) => {
                     let Some(play) = row.plays.get(p as usize) else { continue };
                     let name = play.phrase.of(&line.text);
-                    let Some(inner) = names.iter().position(|n| n == name) else {
+                    let Some(inner) = names.iter().position(|n| *n == normal(name)) else {
                         faults.push((
                             index,
                             Fault::new(
@@ -177,7 +190,18 @@ fn resolve(
                         ));
                         continue;
                     };
-                    resolve(inner, all, names, done, faults);
+                    if depth >= DEEPEST && done.get(inner) == Some(&Progress::Untouched) {
+                        faults.push((
+                            index,
+                            Fault::new(
+                                FaultName::BadNumber,
+                                play.phrase,
+                                format!("Phrases that play phrases are followed {DEEPEST} deep, no deeper."),
+                            ),
+                        ));
+                        continue;
+                    }
+                    resolve(inner, depth + 1, all, names, done, faults);
                     if done.get(inner) != Some(&Progress::Done) {
                         faults.push((
                             index,
@@ -191,6 +215,7 @@ fn resolve(
                         ));
                         continue;
                     }
+                    largest = largest.max(all.get(inner).map_or(1, |p| p.largest));
                     let inner_bars = all.get(inner).map(|p| p.bars.clone()).unwrap_or_default();
                     for _ in 0..play.times.max(1) {
                         bars.extend(
@@ -229,6 +254,7 @@ fn resolve(
     if let Some(phrase) = all.get_mut(index) {
         phrase.bars = bars;
         phrase.places = places;
+        phrase.largest = largest;
     }
     set(done, index, Progress::Done);
 }

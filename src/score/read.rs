@@ -6,11 +6,11 @@ use super::pair::{Pair, PairRow};
 use super::phrase::Phrases;
 use super::player::Player;
 use super::rhythm::{RhythmRead, read_rhythm};
-use super::row::{RowContext, RowRead, chord_faults, read_row};
+use super::row::{RowContext, RowRead, chord_faults, read_row, who};
 use crate::music::Fraction;
 use crate::notation::line::Line;
 use crate::notation::nearest::nearest;
-use crate::notation::tree::{LineTree, Row, RowKind};
+use crate::notation::tree::{LineTree, Row, RowKind, What};
 use crate::notation::{Fault, FaultName, Span, fault::Weight};
 use std::sync::Arc;
 
@@ -137,7 +137,9 @@ impl BlockRead {
                         }))
                     });
                     self.faults.extend(read.faults.iter().map(|f| (row.line, f.clone())));
-                    self.row_faults(row.line, tree, if row.sure { row.people.len() } else { 0 });
+                    if row.sure {
+                        self.row_faults(row.line, tree, &line.text, row.people.len(), context.phrases);
+                    }
                     if let Some(slot) = self.rows.get_mut(i) {
                         *slot = Some(read);
                     }
@@ -209,11 +211,23 @@ impl BlockRead {
         if same { before.rows.get(old)?.clone() } else { None }
     }
 
-    fn row_faults(&mut self, line: u32, row: &Row, people: usize) {
+    fn row_faults(&mut self, line: u32, row: &Row, text: &str, people: usize, phrases: &Phrases) {
         if people > 0 {
             let mut found = Vec::new();
             for bar in row.bars.iter() {
                 chord_faults(row, people, bar, &mut found);
+            }
+            for item in &row.items {
+                let What::Play(i) = item.what else { continue };
+                let Some(name) = row.plays.get(i as usize).map(|p| p.phrase.of(text)) else { continue };
+                if let Some(phrase) = phrases.find(name).filter(|p| p.largest > people) {
+                    let text = format!(
+                        "`{name}` has chords of {} notes for {}: play it on a row of more players.",
+                        phrase.largest,
+                        who(people)
+                    );
+                    found.push(Fault::new(FaultName::TooManyEntries, item.span, text));
+                }
             }
             self.faults.extend(found.into_iter().map(|f| (line, f)));
         }

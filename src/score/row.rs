@@ -81,8 +81,13 @@ pub struct RowContext<'a> {
 
 /// How many bars of a block a row covers.
 pub fn bar_count(row: &Row, text: &str, phrases: &Phrases) -> u32 {
+    bars_before(row, row.bars.len(), text, phrases)
+}
+
+/// How many bars of a block the first bars of a row cover.
+pub fn bars_before(row: &Row, source: usize, text: &str, phrases: &Phrases) -> u32 {
     let mut bars: u32 = 0;
-    for bar in &row.bars {
+    for bar in row.bars.iter().take(source) {
         let n = bar.items.of(&row.items).iter().find_map(|item| span_of_bars(item, row, text, phrases));
         bars = bars.saturating_add(n.unwrap_or(1));
     }
@@ -193,7 +198,8 @@ impl Reader<'_> {
         match self.context.rhythm.map_or(Ruling::Blank, |r| r.ruling(here)) {
             Ruling::Blank => {
                 if !bar.faulty {
-                    self.missing_value(list, entries, length);
+                    let start = items.first().map_or(list.start, |item| item.span.start);
+                    self.missing_value(list, start, entries, length);
                 }
                 Places::Unknown
             }
@@ -210,7 +216,8 @@ impl Reader<'_> {
         }
     }
 
-    fn missing_value(&mut self, list: Span, entries: usize, length: Option<Fraction>) {
+    /// `start` is where a figure would stand: before free things and graces too.
+    fn missing_value(&mut self, list: Span, start: u32, entries: usize, length: Option<Fraction>) {
         let fault = Fault::new(
             FaultName::MissingValue,
             list,
@@ -224,7 +231,7 @@ impl Reader<'_> {
         self.read.faults.push(match even {
             Some(letters) => fault.fixed_by(
                 format!("Make every note of this bar `{letters}`"),
-                Span::new(list.start, list.start),
+                Span::new(start, start),
                 format!("{letters} : "),
             ),
             None => fault,
@@ -242,6 +249,7 @@ impl Reader<'_> {
     ) -> Places {
         let entries = entry_count(items);
         let list = list_span(items).unwrap_or_default();
+        let bar_has_figure = figure.is_some();
         let figure = figure.unwrap_or(list);
         let start = self.read.places.len();
         let mut now = Fraction::ZERO;
@@ -271,7 +279,19 @@ impl Reader<'_> {
                         there_are(entries)
                     ),
                 ),
-                None => wrong_length(figure, now, length),
+                None => {
+                    let mut fault = wrong_length(figure, now, length);
+                    if !bar_has_figure {
+                        // A rest for the figure has no place in a list.
+                        fault.fix = None;
+                    } else if entries > 1
+                        && let Some((_, rests)) = fault.fix.as_mut().and_then(|fix| fix.edits.first_mut())
+                    {
+                        // Beside a rest the value no longer rules every entry.
+                        *rests = format!("*{entries}{rests}");
+                    }
+                    fault
+                }
             });
         }
         Places::Own(Slice { start: start as u32, end: self.read.places.len() as u32 })
@@ -320,12 +340,14 @@ impl Reader<'_> {
 
     fn spread(&mut self, source: u32, n: u32, content: impl Fn(u32) -> Content) {
         let n = n.max(1);
-        for i in 0..n {
-            let cell =
-                Cell { bar: self.read.bars, source, first: i == 0, last: i + 1 == n, content: content(i) };
+        let start = self.read.bars;
+        // A block that is too long has been cut off; what lies beyond its end is not kept.
+        let room = (self.context.lengths.len() as u32).saturating_sub(start);
+        for i in 0..n.min(room) {
+            let cell = Cell { bar: start + i, source, first: i == 0, last: i + 1 == n, content: content(i) };
             self.read.cells.push(cell);
-            self.read.bars = self.read.bars.saturating_add(1);
         }
+        self.read.bars = start.saturating_add(n);
     }
 
     fn again(&mut self, source: u32, span: Span, n: u16) {
@@ -358,6 +380,8 @@ impl Reader<'_> {
                         self.context.lengths.get(here as usize).copied().map_or_else(String::new, in_meter),
                     ),
                 ));
+                // The bars after it stay where they are.
+                self.read.bars = self.read.bars.saturating_add(n - i - 1);
                 return;
             }
             self.read.cells.push(Cell {
@@ -387,12 +411,12 @@ impl Reader<'_> {
             return;
         };
         if phrase.bars.is_empty() {
-            self.read.bars = self.read.bars.saturating_add(1);
+            self.read.bars = self.read.bars.saturating_add(u32::from(play.times.max(1)));
             return;
         }
         let n = phrase.bars.len() as u32 * u32::from(play.times.max(1));
         let start = self.read.bars;
-        for i in 0..n {
+        for i in 0..n.min((self.context.lengths.len() as u32).saturating_sub(start)) {
             let bar = phrase.bars.get(i as usize % phrase.bars.len());
             let length = self.context.lengths.get((start + i) as usize).copied();
             if let (Some(bar), Some(length)) = (bar, length)
@@ -473,6 +497,14 @@ pub fn dealt(i: usize, m: usize, n: usize) -> Option<usize> {
     n.checked_sub(1 + i * n / m)
 }
 
+/// `one player, who sounds one note at a time`, `3 players`.
+pub fn who(people: usize) -> String {
+    match people {
+        1 => "one player, who sounds one note at a time".to_owned(),
+        n => format!("{n} players"),
+    }
+}
+
 /// Checks the chords and choices of a row against the number of people it is for.
 pub fn chord_faults(row: &Row, people: usize, bar: &Bar, faults: &mut Vec<Fault>) {
     for item in bar.items.of(&row.items) {
@@ -493,10 +525,7 @@ pub fn chord_faults(row: &Row, people: usize, bar: &Bar, faults: &mut Vec<Fault>
         let (What::Chord(slice) | What::GraceChord(slice)) = item.what else { continue };
         let members = slice.of(&row.members);
         if members.len() > people {
-            let who = match people {
-                1 => "one player, who sounds one note at a time".to_owned(),
-                n => format!("{n} players"),
-            };
+            let who = who(people);
             faults.push(Fault::new(
                 FaultName::TooManyEntries,
                 item.span,
