@@ -7,9 +7,11 @@ use super::rule::LocalFinding;
 use super::settings::Settings;
 use crate::notation::fault::Weight;
 use crate::notation::nearest::nearest;
-use crate::notation::tree::LineTree;
+use crate::notation::tree::{LineTree, RowKind};
 use crate::notation::{Fault, FaultName, Span};
+use crate::score::block::chord_bars;
 use crate::score::head::Allowance;
+use crate::score::row::bars_before;
 use crate::score::score::{Placed, Score};
 use std::collections::HashMap;
 
@@ -29,7 +31,7 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
             collector.fault(placed.line, fault, None, bar);
         }
         for (line, fault) in &placed.read.faults {
-            let bar = bar_of(placed, *line, fault.span);
+            let bar = bar_of(score, placed, *line, fault.span);
             collector.fault(placed.line + line, fault, only_player(placed, *line, score), bar);
         }
     }
@@ -39,7 +41,7 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
             let Some(placed) = score.blocks.get(*at as usize) else { continue };
             let Some(Some(checked)) = track.blocks.get(*at as usize) else { continue };
             for (line, fault) in &checked.faults {
-                let bar = bar_of(placed, *line, fault.span);
+                let bar = bar_of(score, placed, *line, fault.span);
                 collector.fault(placed.line + line, fault, player, bar);
             }
             for finding in &checked.findings {
@@ -70,14 +72,15 @@ fn only_player<'s>(placed: &Placed, line: u32, score: &'s Score) -> Option<&'s s
 }
 
 /// The number of the bar in which a stretch of a row lies.
-fn bar_of(placed: &Placed, line: u32, span: Span) -> Option<i64> {
+fn bar_of(score: &Score, placed: &Placed, line: u32, span: Span) -> Option<i64> {
     let text = placed.read.block.text.lines.get(line as usize)?;
     let LineTree::Row(row) = &text.tree else { return Some(placed.frame.first_bar) };
     let source = row.bars.partition_point(|b| b.span.start <= span.start).checked_sub(1)?;
-    let block_row = placed.read.block.rows.iter().position(|r| r.line == line)?;
-    let read = placed.read.rows.get(block_row).and_then(|r| r.as_ref());
-    let bar = read.and_then(|r| r.cells.iter().find(|c| c.source as usize == source)).map(|c| c.bar);
-    Some(placed.frame.first_bar + i64::from(bar.unwrap_or(source as u32)))
+    let bar = match row.kind {
+        RowKind::Chords => chord_bars(row, source),
+        _ => bars_before(row, source, &text.text, &score.head.phrases),
+    };
+    Some(placed.frame.first_bar + i64::from(bar))
 }
 
 /// The same finding in one place for several players of a row is one finding.

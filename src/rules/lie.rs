@@ -47,6 +47,10 @@ pub fn lie(instrument: &PlayerInstrument, midi: i32) -> Lie {
     let note = instrument.instrument.note(midi);
     match note.nature {
         Nature::Ordinary | Nature::Weak => {}
+        // A player who says how low they go is believed, pedals or not.
+        Nature::Pedal if instrument.own_bottom.is_some() && midi < limits.low => {
+            return Lie::Low { limit: limits.low };
+        }
         Nature::Pedal => return Lie::Pedal,
         Nature::Gap { below, above } => return Lie::Gap { below, above },
         Nature::Below { lowest } => return Lie::Nowhere { lowest },

@@ -39,7 +39,7 @@ use super::wording::{at_level, capital};
 use crate::brass::Level;
 use crate::brass::kind::Kind;
 use crate::music::Dynamic;
-use crate::score::event::Event;
+use crate::score::event::{Event, EventKind};
 use crate::score::player::PlayerInstrument;
 
 /// The rule.
@@ -179,8 +179,11 @@ fn at_this_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Opti
     }
 }
 
-/// Notes a second if all lasted as long as this one; `None` without a tempo or a length.
+/// Notes a second if all lasted as long as this one, what is tied to it included; `None` without a tempo or a length.
 fn speed(view: &View<'_>, event: &Event) -> Option<f64> {
-    let seconds = view.whole_seconds? * event.length.to_f64();
+    let after = view.events.partition_point(|e| (e.bar, e.onset) <= (event.bar, event.onset));
+    let held = view.events.get(after..).unwrap_or_default().iter();
+    let held = held.take_while(|e| e.kind == EventKind::Hold).map(|e| e.length.to_f64());
+    let seconds = view.whole_seconds? * (event.length.to_f64() + held.sum::<f64>());
     (seconds > 0.0).then(|| 1.0 / seconds)
 }

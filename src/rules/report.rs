@@ -10,7 +10,7 @@ use super::registry::RULES;
 use super::rule::{Found, LocalFinding, View};
 use super::settings::Settings;
 use crate::music::Key;
-use crate::notation::tree::{LineTree, SettingKind, TempoMark, What};
+use crate::notation::tree::{Instruction, LineTree, SettingKind, TempoMark, What};
 use crate::notation::{Fault, Span};
 use crate::score::event::{Event, Reading, events};
 use crate::score::pair::Pair;
@@ -296,7 +296,7 @@ impl Walk<'_> {
         let mut faults = Vec::new();
         let mut left = given.written;
         let seats = self.player.seats.max(1);
-        let differ = seats > 1 && has_chords(pair);
+        let differ = seats > 1 && (given.written.solo || seats_part(pair));
         let mut scratch: Vec<Event> = Vec::new();
         let mut lies: Vec<Lie> = Vec::new();
         for seat in 0..if differ { seats } else { 1 } {
@@ -350,11 +350,19 @@ pub fn whole_seconds(tempo: TempoMark) -> Option<f64> {
     (beat > 0.0 && per_minute > 0.0).then(|| 60.0 / per_minute / beat)
 }
 
-/// True if seats of one player may play different notes here.
-fn has_chords(pair: &Pair) -> bool {
-    let chord = |w: &What| matches!(w, What::Chord(_) | What::GraceChord(_));
+/// True if seats of one player may play different things here.
+fn seats_part(pair: &Pair) -> bool {
+    let parts = |w: &What| {
+        matches!(
+            w,
+            What::Chord(_)
+                | What::GraceChord(_)
+                | What::Play(_)
+                | What::Instruction(Instruction::Solo | Instruction::Tutti)
+        )
+    };
     pair.rows.iter().any(|row| match &row.text.tree {
-        LineTree::Row(tree) => tree.items.iter().any(|i| chord(&i.what) || matches!(i.what, What::Play(_))),
+        LineTree::Row(tree) => tree.items.iter().any(|i| parts(&i.what)),
         _ => false,
     })
 }

@@ -161,7 +161,7 @@ impl Block {
                 }
                 let sure = self.faults.len() == told;
                 let bars = match row.kind {
-                    RowKind::Chords => chord_bars(row),
+                    RowKind::Chords => chord_bars(row, row.bars.len()),
                     _ => bar_count(row, &line.text, phrases),
                 };
                 let here = self.rows.len() as u32;
@@ -181,9 +181,10 @@ impl Block {
     }
 }
 
-fn chord_bars(row: &crate::notation::tree::Row) -> u32 {
+/// How many bars of a block the first bars of a row of chord symbols cover.
+pub fn chord_bars(row: &crate::notation::tree::Row, source: usize) -> u32 {
     use crate::notation::tree::SymbolKind;
-    row.bars.iter().fold(0, |n: u32, bar| {
+    row.bars.iter().take(source).fold(0, |n: u32, bar| {
         let many = bar.items.of(&row.symbols).iter().find_map(|s| match s.what {
             SymbolKind::Rests(k) | SymbolKind::Again(k) => Some(u32::from(k)),
             _ => None,

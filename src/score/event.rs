@@ -1,7 +1,7 @@
 //! What one person plays in one block: every note and rest with its time and the state in force.
 
 use super::figure::Timed;
-use super::pair::{Pair, PairRow, bar_length, last_copy_only, played_change};
+use super::pair::{Pair, PairRow, bar_length, last_copy_only, played_change, trimmed};
 use super::phrase::{PhraseBar, PhraseKind};
 use super::player::Player;
 use super::row::{Cell, Content, dealt};
@@ -74,6 +74,9 @@ pub struct Reading<'a> {
     pub lengths: &'a [Fraction],
 }
 
+/// More than this in one block for one person are refused: a few copies of copies fill any memory.
+pub const MOST_EVENTS: usize = 1 << 18;
+
 /// Which member of a chord this seat of the player takes.
 pub fn member<'m>(
     members: &'m [Member],
@@ -124,7 +127,12 @@ pub fn events(
         faults,
     };
     let mut next = 0;
+    let full = teller.out.len().saturating_add(MOST_EVENTS);
     for (row, cell) in pair.cells() {
+        if teller.out.len() > full {
+            teller.too_many(row, cell);
+            break;
+        }
         if cell.bar > next {
             teller.held = false;
         }
@@ -165,6 +173,8 @@ struct Teller<'a> {
 struct Source<'a> {
     row: &'a PairRow,
     tree: &'a Row,
+    /// The line that the tree was read from.
+    text: &'a str,
     bar: u32,
     origin: Origin,
     /// Instead of the entry's own span.
@@ -178,7 +188,15 @@ impl Teller<'_> {
         let Some(tree) = row.tree() else { return };
         let Some(source) = tree.bars.get(cell.source as usize) else { return };
         let items = source.items.of(&tree.items);
-        let here = Source { row, tree, bar: cell.bar, origin: Origin::Here, at: None, concert: None };
+        let here = Source {
+            row,
+            tree,
+            text: &row.text.text,
+            bar: cell.bar,
+            origin: Origin::Here,
+            at: None,
+            concert: None,
+        };
         if let Content::Entries { items: bar, places } = cell.content
             && bar == cell.source
         {
@@ -202,7 +220,9 @@ impl Teller<'_> {
             Content::Silence => self.whole_bar(here, EventKind::Rest, span, marks),
             Content::Improvised => self.whole_bar(here, EventKind::Improvised, span, marks),
             Content::Held => {
-                self.check_held(here, span);
+                if !(self.solo && self.seat > 0) {
+                    self.check_held(here, span);
+                }
                 self.whole_bar(here, EventKind::Hold, span, marks);
             }
             Content::Phrase { bar, shift } => self.phrase(here, bar, shift, span),
@@ -222,6 +242,7 @@ impl Teller<'_> {
                 let Some(source) = tree.row.bars.get(bar.items as usize) else { return };
                 let from = Source {
                     tree: &tree.row,
+                    text: &phrase.line.text,
                     origin: Origin::Phrase,
                     at: Some(span),
                     concert: Some((phrase.to_concert, bar.shift.then(shift))),
@@ -334,6 +355,7 @@ impl Teller<'_> {
             }
             What::Note(pitch) => (EventKind::Note, Some(pitch), item.span, marks),
             What::Rest => (EventKind::Rest, None, item.span, marks),
+            What::Hold if self.solo && self.seat > 0 => (EventKind::Rest, None, item.span, marks),
             What::Hold => {
                 self.check_held(here, item.span);
                 (EventKind::Hold, None, item.span, marks)
@@ -387,6 +409,21 @@ impl Teller<'_> {
                 .fixed_by("Write a rest", span, "-"),
             ));
         }
+    }
+
+    fn too_many(&mut self, row: &PairRow, cell: &Cell) {
+        let bar = row.tree().and_then(|tree| tree.bars.get(cell.source as usize));
+        self.faults.push((
+            row.line,
+            Fault::new(
+                FaultName::BadNumber,
+                bar.map_or(Span::default(), |bar| trimmed(bar.span, &row.text.text)),
+                format!(
+                    "{} would play more than {MOST_EVENTS} notes and rests in this block; from here on they are not looked at. Begin another block.",
+                    self.reading.player.id
+                ),
+            ),
+        ));
     }
 
     fn too_many_for_one(&mut self, here: Source<'_>, span: Span) {
@@ -464,7 +501,7 @@ impl Teller<'_> {
             What::Instruction(Instruction::Switch(i)) => {
                 let switch = here.tree.switches.get(i as usize);
                 let index = switch.and_then(|s| {
-                    self.reading.player.instrument_called(s.instrument.of(&here.row.text.text), s.read_in)
+                    self.reading.player.instrument_called(s.instrument.of(here.text), s.read_in)
                 });
                 if let Some(index) = index {
                     self.played = PlayedChange::switch(index).after(self.played);

@@ -1,9 +1,13 @@
 //! The order in which blocks are played: repeats, endings, the road map.
 
 use crate::notation::{Fault, FaultName};
+use std::collections::HashMap;
 
 /// More visits than this (a road map of repeats of repeats) are not unrolled.
 pub const MOST_VISITS: usize = 20_000;
+
+/// Unknown names of a road map for which the nearest one is looked up.
+const MOST_GUESSES: usize = 32;
 
 /// A block as it comes round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -223,11 +227,16 @@ fn check_endings(stops: &[Stop], last: usize, end: usize, times: u32, faults: &m
     }
 }
 
+/// The repeated stretch that begins with this block; they stand in order.
+fn beginning_at(spans: &[Span], block: usize) -> Option<&Span> {
+    spans.binary_search_by_key(&block, |s| s.first).ok().and_then(|i| spans.get(i))
+}
+
 /// Plays a range of blocks, with repeats and endings or once through with the last ending.
 fn play(stops: &[Stop], spans: &[Span], range: std::ops::Range<usize>, repeated: bool, out: &mut Vec<usize>) {
     let mut i = range.start;
     while i < range.end {
-        let Some(span) = spans.iter().find(|s| s.first == i) else {
+        let Some(span) = beginning_at(spans, i) else {
             out.push(i);
             i += 1;
             continue;
@@ -258,17 +267,30 @@ fn by_map(
     let starts: Vec<usize> =
         stops.iter().enumerate().filter(|(_, s)| !s.section.is_empty()).map(|(i, _)| i).collect();
     let mut told: Vec<usize> = Vec::new();
+    let mut sections: HashMap<&str, usize> = HashMap::new();
+    for (i, stop) in stops.iter().enumerate() {
+        for name in &stop.section {
+            sections.entry(name).or_insert(i);
+        }
+    }
+    let mut unknown = 0;
     for (n, station) in map.iter().enumerate() {
         let first = if station.name == "start" {
             Some(0)
         } else {
-            stops.iter().position(|s| s.section.contains(&station.name))
+            sections.get(station.name.as_str()).copied()
         };
         let Some(first) = first else {
-            let near = crate::notation::nearest::nearest(
-                &station.name,
-                stops.iter().flat_map(|s| s.section.iter().map(String::as_str)),
-            );
+            unknown += 1;
+            // Who has this many names wrong is not helped by guesses.
+            let near = (unknown <= MOST_GUESSES)
+                .then(|| {
+                    crate::notation::nearest::nearest(
+                        &station.name,
+                        stops.iter().flat_map(|s| s.section.iter().map(String::as_str)),
+                    )
+                })
+                .flatten();
             let hint = near.map_or_else(String::new, |n| format!(" Did you mean `{n}`?"));
             faults.push((
                 At::Station(n),
@@ -279,7 +301,7 @@ fn by_map(
         let end = if station.name == "start" {
             starts.first().copied().unwrap_or(stops.len())
         } else {
-            starts.iter().copied().find(|s| *s > first).unwrap_or(stops.len())
+            starts.get(starts.partition_point(|s| *s <= first)).copied().unwrap_or(stops.len())
         };
         if let Some(span) =
             spans.iter().find(|s| s.first < end && s.end >= first && (s.first < first || s.end >= end))
@@ -311,7 +333,7 @@ fn counted(stops: &[Stop], spans: &[Span], range: std::ops::Range<usize>, times:
     for pass in 1..=times {
         let mut i = range.start;
         while i < range.end {
-            let Some(span) = spans.iter().find(|s| s.first == i) else {
+            let Some(span) = beginning_at(spans, i) else {
                 out.push(i);
                 i += 1;
                 continue;

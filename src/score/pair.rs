@@ -104,18 +104,18 @@ impl Pair {
             return;
         }
         let mut all: Vec<(u32, u16, u32)> = Vec::new();
-        for (r, row) in self.rows.iter().enumerate() {
+        for (r, row) in self.rows.iter().enumerate().take(usize::from(u16::MAX)) {
             for (c, cell) in row.read.cells.iter().enumerate() {
                 all.push((cell.bar, r as u16, c as u32));
             }
         }
         all.sort_unstable();
         let mut last: Option<u32> = None;
-        let mut told: Vec<u16> = Vec::new();
+        let mut told = vec![false; self.rows.len()];
         for (bar, row, cell) in all {
             if last == Some(bar) {
-                if !told.contains(&row) {
-                    told.push(row);
+                if let Some(told) = told.get_mut(usize::from(row)).filter(|told| !**told) {
+                    *told = true;
                     self.twice(player, row, cell);
                 }
                 continue;
@@ -175,42 +175,56 @@ struct Summary<'a> {
     faults: &'a mut Vec<(u32, Fault)>,
 }
 
+/// Where an instruction stands: in the row, or in a phrase that it plays.
+#[derive(Clone, Copy)]
+struct Place<'a> {
+    row: &'a Row,
+    /// The line that the row was read from.
+    text: &'a str,
+    /// The `play` that brings it.
+    at: Option<Span>,
+}
+
 impl Summary<'_> {
     fn cell(&mut self, cell: &Cell) {
         let Some(row) = self.row.tree() else { return };
+        let here = Place { row, text: &self.row.text.text, at: None };
         let bar_items = |bar: u32| row.bars.get(bar as usize).map_or(&[][..], |b| b.items.of(&row.items));
         let items = bar_items(cell.source);
         let timed = items.iter().position(|i| i.what.is_entry() || i.what.is_bars()).unwrap_or(items.len());
         if cell.first {
-            items.iter().take(timed).for_each(|i| self.free(i, row));
+            items.iter().take(timed).for_each(|i| self.free(i, here));
         }
         match cell.content {
             Content::Entries { items: bar, .. } if bar == cell.source => {
-                items.iter().skip(timed).for_each(|i| self.free(i, row));
+                items.iter().skip(timed).for_each(|i| self.free(i, here));
                 return;
             }
-            Content::Entries { items: bar, .. } => bar_items(bar).iter().for_each(|i| self.free(i, row)),
+            Content::Entries { items: bar, .. } => bar_items(bar).iter().for_each(|i| self.free(i, here)),
             Content::Phrase { bar, .. } => {
-                if let Some(tree) = self.player.phrases.get(bar.phrase).and_then(|p| p.tree())
+                if let Some(phrase) = self.player.phrases.get(bar.phrase)
+                    && let Some(tree) = phrase.tree()
                     && let Some(source) = tree.row.bars.get(bar.items as usize)
                 {
-                    source.items.of(&tree.row.items).iter().for_each(|i| self.free(i, &tree.row));
+                    let at = items.get(timed).map(|i| i.span);
+                    let there = Place { row: &tree.row, text: &phrase.line.text, at };
+                    source.items.of(&tree.row.items).iter().for_each(|i| self.free(i, there));
                 }
             }
             Content::Silence | Content::Improvised | Content::Held => {}
         }
         if cell.last {
-            items.iter().skip(timed + 1).for_each(|i| self.free(i, row));
+            items.iter().skip(timed + 1).for_each(|i| self.free(i, here));
         }
     }
 
-    fn free(&mut self, item: &Item, row: &Row) {
+    fn free(&mut self, item: &Item, place: Place<'_>) {
         if let What::Instruction(instruction) = item.what {
-            self.instruction(instruction, item, row);
+            self.instruction(instruction, item, place);
         }
     }
 
-    fn instruction(&mut self, instruction: Instruction, item: &Item, row: &Row) {
+    fn instruction(&mut self, instruction: Instruction, item: &Item, place: Place<'_>) {
         match instruction {
             Instruction::Solo | Instruction::Tutti => {
                 if self.player.seats < 2 {
@@ -218,7 +232,7 @@ impl Summary<'_> {
                         self.row.line,
                         Fault::new(
                             FaultName::Unreadable,
-                            item.span,
+                            place.at.unwrap_or(item.span),
                             format!(
                                 "{} is one person; `[solo]` and `[tutti]` are for a part that several read (`seats 3` on the player's line).",
                                 self.player.id
@@ -228,12 +242,13 @@ impl Summary<'_> {
                 }
             }
             Instruction::Switch(i) => {
-                let Some(switch) = row.switches.get(i as usize) else { return };
-                let text = switch.instrument.of(&self.row.text.text);
+                let Some(switch) = place.row.switches.get(i as usize) else { return };
+                let text = switch.instrument.of(place.text);
                 match self.player.instrument_called(text, switch.read_in) {
                     Some(index) => *self.played = self.played.then(PlayedChange::switch(index)),
                     None => {
-                        self.faults.push((self.row.line, self.no_such_instrument(switch.instrument, text)))
+                        let span = place.at.unwrap_or(switch.instrument);
+                        self.faults.push((self.row.line, self.no_such_instrument(span, text)));
                     }
                 }
             }

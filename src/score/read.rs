@@ -12,6 +12,7 @@ use crate::notation::line::Line;
 use crate::notation::nearest::nearest;
 use crate::notation::tree::{LineTree, Row, RowKind, What};
 use crate::notation::{Fault, FaultName, Span, fault::Weight};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// A block read.
@@ -236,6 +237,7 @@ impl BlockRead {
     /// Music rows that end before the block does, unless other rows go on for their players.
     fn short_rows(&mut self) {
         let block = Arc::clone(&self.block);
+        let mut ends: Option<HashMap<u16, u32>> = None;
         for (i, row) in block.rows.iter().enumerate() {
             let Some(read) = self.rows.get(i).and_then(|r| r.as_ref()) else { continue };
             let Some(tree) = block.text.lines.get(row.line as usize).and_then(|l| row_of(l)) else {
@@ -243,11 +245,11 @@ impl BlockRead {
             };
             let bars = read.bars;
             let missing = block.bars.saturating_sub(bars);
-            let goes_on = |player: u16| {
-                self.pair(player)
-                    .is_some_and(|p| p.rows.iter().any(|r| r.read.cells.iter().any(|c| c.bar >= bars)))
-            };
-            if missing == 0 || !tree.closed || row.people.iter().any(|p| goes_on(p.player)) {
+            if missing == 0 || !tree.closed {
+                continue;
+            }
+            let ends = ends.get_or_insert_with(|| self.last_bars());
+            if row.people.iter().any(|p| ends.get(&p.player).is_some_and(|last| *last >= bars)) {
                 continue;
             }
             let end = tree.bars.last().map_or(0, |b| b.span.end);
@@ -267,6 +269,12 @@ impl BlockRead {
             };
             self.faults.push((row.line, Fault::new(FaultName::RowShort, span, text).weighing(weight)));
         }
+    }
+
+    /// The last bar that each player's rows write.
+    fn last_bars(&self) -> HashMap<u16, u32> {
+        let last = |pair: &Pair| pair.rows.iter().filter_map(|r| Some(r.read.cells.last()?.bar)).max();
+        self.pairs.iter().filter_map(|pair| Some((pair.player, last(pair)?))).collect()
     }
 
     fn put_together(&mut self, context: &ReadContext<'_>, work: &mut Work) {

@@ -56,7 +56,18 @@ pub fn read_rhythm(row: &Row, lengths: &[Fraction]) -> RhythmRead {
             _ => None,
         });
         if let Some((span, n)) = again {
+            let first = read.bars.len();
             repeat_figure(&mut read, span, n, lengths);
+            for (i, item) in items.iter().enumerate().filter(|(_, item)| !item.what.is_bars()) {
+                // What stands behind the sign comes at the end of the last bar.
+                let (place, onset) = if item.span.start < span.start {
+                    (first, Fraction::ZERO)
+                } else {
+                    let last = read.bars.len().saturating_sub(1);
+                    (last, lengths.get(last).copied().unwrap_or(Fraction::ZERO))
+                };
+                read.things.push(RhythmThing { bar: place as u32, onset, item: bar.items.start + i as u32 });
+            }
             continue;
         }
         let index = read.bars.len();
@@ -74,7 +85,7 @@ fn repeat_figure(read: &mut RhythmRead, span: Span, n: u16, lengths: &[Fraction]
             span,
             "There is no bar before this one whose rhythm could be repeated.",
         ));
-        read.bars.push(Ruling::Faulty);
+        read.bars.extend((0..n.max(1)).map(|_| Ruling::Faulty));
         return;
     };
     let from = read.bars.len() - 1;
