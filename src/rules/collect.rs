@@ -6,14 +6,16 @@ use super::report::Report;
 use super::rule::LocalFinding;
 use super::settings::Settings;
 use crate::notation::fault::Weight;
+use crate::notation::line::Line;
 use crate::notation::nearest::nearest;
 use crate::notation::tree::{LineTree, RowKind};
 use crate::notation::{Fault, FaultName, Span};
-use crate::score::block::chord_bars;
+use crate::score::block::chord_span;
 use crate::score::head::Allowance;
-use crate::score::row::bars_before;
+use crate::score::row::bar_span;
 use crate::score::score::{Placed, Score};
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// Related notes shown before "and n more".
 const MOST_RELATED: usize = 6;
@@ -25,13 +27,14 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
     for (line, fault) in score.head.faults.iter().chain(&score.order_faults) {
         collector.fault(*line, fault, None, None);
     }
+    let mut bars = Bars::default();
     for placed in &score.blocks {
         let bar = Some(placed.frame.first_bar);
         for fault in &placed.faults {
             collector.fault(placed.line, fault, None, bar);
         }
         for (line, fault) in &placed.read.faults {
-            let bar = bar_of(score, placed, *line, fault.span);
+            let bar = bars.of(score, placed, *line, fault.span);
             collector.fault(placed.line + line, fault, only_player(placed, *line, score), bar);
         }
     }
@@ -41,7 +44,7 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
             let Some(placed) = score.blocks.get(*at as usize) else { continue };
             let Some(Some(checked)) = track.blocks.get(*at as usize) else { continue };
             for (line, fault) in &checked.faults {
-                let bar = bar_of(score, placed, *line, fault.span);
+                let bar = bars.of(score, placed, *line, fault.span);
                 collector.fault(placed.line + line, fault, player, bar);
             }
             for finding in &checked.findings {
@@ -65,22 +68,42 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
 
 /// The player of a row that is for one player.
 fn only_player<'s>(placed: &Placed, line: u32, score: &'s Score) -> Option<&'s str> {
-    let row = placed.read.block.rows.iter().find(|r| r.line == line)?;
+    let rows = &placed.read.block.rows;
+    let row = rows.binary_search_by_key(&line, |r| r.line).ok().and_then(|i| rows.get(i))?;
     let first = row.people.first()?.player;
     let alone = row.people.iter().all(|p| p.player == first);
     alone.then(|| score.head.players.get(usize::from(first)).map(|p| p.id.as_str()))?
 }
 
-/// The number of the bar in which a stretch of a row lies.
-fn bar_of(score: &Score, placed: &Placed, line: u32, span: Span) -> Option<i64> {
-    let text = placed.read.block.text.lines.get(line as usize)?;
-    let LineTree::Row(row) = &text.tree else { return Some(placed.frame.first_bar) };
-    let source = row.bars.partition_point(|b| b.span.start <= span.start).checked_sub(1)?;
-    let bar = match row.kind {
-        RowKind::Chords => chord_bars(row, source),
-        _ => bars_before(row, source, &text.text, &score.head.phrases),
-    };
-    Some(placed.frame.first_bar + i64::from(bar))
+/// Bar numbers of stretches of rows; the row looked at last is kept, since faults come row by row.
+#[derive(Default)]
+struct Bars<'s> {
+    line: Option<&'s Arc<Line>>,
+    /// Bars of the block before each bar of the row.
+    before: Vec<u32>,
+}
+
+impl<'s> Bars<'s> {
+    /// The number of the bar in which a stretch of a row lies.
+    fn of(&mut self, score: &Score, placed: &'s Placed, line: u32, span: Span) -> Option<i64> {
+        let text = placed.read.block.text.lines.get(line as usize)?;
+        let LineTree::Row(row) = &text.tree else { return Some(placed.frame.first_bar) };
+        if self.line.is_none_or(|last| !Arc::ptr_eq(last, text)) {
+            self.line = Some(text);
+            self.before.clear();
+            let mut bars: u32 = 0;
+            for bar in &row.bars {
+                self.before.push(bars);
+                bars = bars.saturating_add(match row.kind {
+                    RowKind::Chords => chord_span(bar, row),
+                    _ => bar_span(bar, row, &text.text, &score.head.phrases),
+                });
+            }
+        }
+        let source = row.bars.partition_point(|b| b.span.start <= span.start).checked_sub(1)?;
+        let bar = self.before.get(source).copied().unwrap_or(source as u32);
+        Some(placed.frame.first_bar + i64::from(bar))
+    }
 }
 
 /// The same finding in one place for several players of a row is one finding.

@@ -7,7 +7,9 @@ use super::phrase::Phrases;
 use super::row::bar_count;
 use crate::music::{Fraction, Key};
 use crate::notation::line::Line;
-use crate::notation::tree::{BlockLine, LineTree, Meter, RowKind, SettingKind, TempoMark};
+use crate::notation::tree::{
+    Bar, BlockLine, LineTree, Meter, Row, RowKind, SettingKind, SymbolKind, TempoMark,
+};
 use crate::notation::{Fault, FaultName, Span};
 use std::sync::Arc;
 
@@ -161,7 +163,9 @@ impl Block {
                 }
                 let sure = self.faults.len() == told;
                 let bars = match row.kind {
-                    RowKind::Chords => chord_bars(row, row.bars.len()),
+                    RowKind::Chords => {
+                        row.bars.iter().fold(0, |n: u32, bar| n.saturating_add(chord_span(bar, row)))
+                    }
                     _ => bar_count(row, &line.text, phrases),
                 };
                 let here = self.rows.len() as u32;
@@ -181,16 +185,13 @@ impl Block {
     }
 }
 
-/// How many bars of a block the first bars of a row of chord symbols cover.
-pub fn chord_bars(row: &crate::notation::tree::Row, source: usize) -> u32 {
-    use crate::notation::tree::SymbolKind;
-    row.bars.iter().take(source).fold(0, |n: u32, bar| {
-        let many = bar.items.of(&row.symbols).iter().find_map(|s| match s.what {
-            SymbolKind::Rests(k) | SymbolKind::Again(k) => Some(u32::from(k)),
-            _ => None,
-        });
-        n.saturating_add(many.unwrap_or(1).max(1))
-    })
+/// How many bars of a block one bar of a row of chord symbols stands for.
+pub fn chord_span(bar: &Bar, row: &Row) -> u32 {
+    let many = bar.items.of(&row.symbols).iter().find_map(|s| match s.what {
+        SymbolKind::Rests(k) | SymbolKind::Again(k) => Some(u32::from(k)),
+        _ => None,
+    });
+    many.unwrap_or(1).max(1)
 }
 
 /// The fault of a head line inside the body.

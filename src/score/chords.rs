@@ -8,6 +8,9 @@ use crate::music::chord_symbol::ChordSymbol;
 use crate::notation::tree::{Bar, PlaceKind, Row, SymbolKind};
 use crate::notation::{Fault, FaultName, Span};
 
+/// Copies that would make more symbols than this in one row are refused.
+const MOST_CHORDS: usize = 1 << 16;
+
 /// A chord symbol with its place in time; it stays until the next.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ChordAt {
@@ -77,6 +80,16 @@ impl Reader<'_> {
                 span,
                 "There is no chord symbol in the bar before that could be repeated.",
             ));
+        }
+        let wanted = before.len().saturating_mul(n as usize);
+        if self.read.chords.len().saturating_add(wanted) > MOST_CHORDS {
+            self.read.faults.push(Fault::new(
+                FaultName::BadNumber,
+                span,
+                format!("This row would have more than {MOST_CHORDS} chord symbols."),
+            ));
+            self.bar = self.bar.saturating_add(n);
+            return;
         }
         for i in 0..n {
             let start = self.read.chords.len();

@@ -275,11 +275,8 @@ fn by_map(
     }
     let mut unknown = 0;
     for (n, station) in map.iter().enumerate() {
-        let first = if station.name == "start" {
-            Some(0)
-        } else {
-            sections.get(station.name.as_str()).copied()
-        };
+        let first =
+            if station.name == "start" { Some(0) } else { sections.get(station.name.as_str()).copied() };
         let Some(first) = first else {
             unknown += 1;
             // Who has this many names wrong is not helped by guesses.

@@ -8,6 +8,7 @@ use crate::music::{Fraction, Interval};
 use crate::notation::line::Line;
 use crate::notation::tree::{Item, LineTree, PhraseLine, PlaceKind, Slice, What};
 use crate::notation::{Fault, FaultName};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// More bars than this in one phrase, `play` inside it counted out, are refused.
@@ -109,7 +110,8 @@ pub struct Declared {
 /// Reads all phrases; the faults carry the index of the declaration.
 pub fn read_phrases(declared: Vec<Declared>) -> (Phrases, Vec<(usize, Fault)>) {
     let mut faults = Vec::new();
-    let names: Vec<String> = declared.iter().map(|d| d.name.clone()).collect();
+    let names: HashMap<String, usize> =
+        declared.iter().enumerate().map(|(i, d)| (d.name.clone(), i)).collect();
     let mut all: Vec<Phrase> = declared
         .into_iter()
         .map(|d| {
@@ -118,7 +120,14 @@ pub fn read_phrases(declared: Vec<Declared>) -> (Phrases, Vec<(usize, Fault)>) {
                 _ => None,
             };
             let to_concert = read_in.map_or(Interval::UNISON, |r| own_reading(r.key, r.register));
-            Phrase { name: d.name, line: d.line, to_concert, bars: Vec::new(), places: Vec::new(), largest: 1 }
+            Phrase {
+                name: d.name,
+                line: d.line,
+                to_concert,
+                bars: Vec::new(),
+                places: Vec::new(),
+                largest: 1,
+            }
         })
         .collect();
     let mut done = vec![Progress::Untouched; all.len()];
@@ -139,7 +148,7 @@ fn resolve(
     index: usize,
     depth: usize,
     all: &mut [Phrase],
-    names: &[String],
+    names: &HashMap<String, usize>,
     done: &mut [Progress],
     faults: &mut Vec<(usize, Fault)>,
 ) {
@@ -179,7 +188,7 @@ fn resolve(
                 What::Play(p) => {
                     let Some(play) = row.plays.get(p as usize) else { continue };
                     let name = play.phrase.of(&line.text);
-                    let Some(inner) = names.iter().position(|n| *n == normal(name)) else {
+                    let Some(inner) = names.get(normal(name).as_ref()).copied() else {
                         faults.push((
                             index,
                             Fault::new(

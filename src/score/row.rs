@@ -81,17 +81,12 @@ pub struct RowContext<'a> {
 
 /// How many bars of a block a row covers.
 pub fn bar_count(row: &Row, text: &str, phrases: &Phrases) -> u32 {
-    bars_before(row, row.bars.len(), text, phrases)
+    row.bars.iter().fold(0, |bars: u32, bar| bars.saturating_add(bar_span(bar, row, text, phrases)))
 }
 
-/// How many bars of a block the first bars of a row cover.
-pub fn bars_before(row: &Row, source: usize, text: &str, phrases: &Phrases) -> u32 {
-    let mut bars: u32 = 0;
-    for bar in row.bars.iter().take(source) {
-        let n = bar.items.of(&row.items).iter().find_map(|item| span_of_bars(item, row, text, phrases));
-        bars = bars.saturating_add(n.unwrap_or(1));
-    }
-    bars
+/// How many bars of a block one bar of a row stands for.
+pub fn bar_span(bar: &Bar, row: &Row, text: &str, phrases: &Phrases) -> u32 {
+    bar.items.of(&row.items).iter().find_map(|item| span_of_bars(item, row, text, phrases)).unwrap_or(1)
 }
 
 fn span_of_bars(item: &Item, row: &Row, text: &str, phrases: &Phrases) -> Option<u32> {

@@ -1,7 +1,8 @@
 //! After any edits, the findings are those of a fresh reading, and an edit costs what it touches.
 
 use proptest::prelude::*;
-use waterkey::rules::{Desk, Settings, check};
+use waterkey::brass::Level;
+use waterkey::rules::{Desk, Settings, Severity, check};
 use waterkey::score::{LoadFault, Loaded, Loader, NoFiles};
 
 /// A score with every kind of thing that hands something on from block to block.
@@ -41,7 +42,7 @@ Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
 ";
 
 /// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
-const BITS: [&str; 40] = [
+const BITS: [&str; 54] = [
     "",
     " ",
     "\n",
@@ -82,6 +83,20 @@ const BITS: [&str; 40] = [
     "@12",
     "_",
     "\u{feff}",
+    "level school\n",
+    "pitch written\n",
+    "tuning A4 = 442\n",
+    "roadmap A B*2 A\n",
+    "include \"crew.brass\"\n",
+    "phrase riff | w : (C5 E5) |\n",
+    "group Horns = Hn2 Cor\n",
+    "chords | C7 G7 | %*2 |\n",
+    "[solo] ",
+    "[tutti] ",
+    "spot A",
+    "play riff*2",
+    "%*3",
+    ", seats 2",
 ];
 
 struct Edit {
@@ -155,7 +170,45 @@ proptest! {
         desk.edit(edit.from..edit.from + edit.with.len(), &old, &NoFiles);
         prop_assert_eq!(desk.findings(), before);
     }
+
+    #[test]
+    fn other_files_and_settings_between_edits_leave_nothing_stale(steps in steps()) {
+        let mut text = format!("include \"crew.brass\"\nlevel amateur\nroadmap start A A B\n{SCORE}");
+        let mut files = Crew(CREWS[0]);
+        let mut settings = Settings::default();
+        let mut desk = Desk::new(&text, settings.clone(), &files);
+        for (n, (at, length, bit)) in steps.into_iter().enumerate() {
+            match at % 7 {
+                0 => {
+                    files = Crew(CREWS[at / 7 % CREWS.len()]);
+                    desk.files_changed(&files);
+                }
+                1 => {
+                    settings = Settings { level: Level::ALL.get(at / 7 % 4).copied(), ..settings };
+                    if at / 28 % 2 == 0 {
+                        settings.severities.insert("too-high".to_owned(), Some(Severity::Error));
+                    }
+                    desk.set(settings.clone(), &files);
+                }
+                _ => {
+                    let edit = edit(&text, at, length, bit);
+                    apply(&mut text, &edit);
+                    desk.edit(edit.from..edit.to, &edit.with, &files);
+                }
+            }
+            let fresh = check(&text, &settings, &files);
+            prop_assert_eq!(desk.findings(), fresh, "after step {} the text is\n{}", n, text);
+        }
+    }
 }
+
+/// What the included file may hold.
+const CREWS: [&str; 4] = [
+    "player Tu = F tuba\nphrase riff | w : C5 |\n",
+    "player Tu = F tuba, level school\r\ngroup Low = Tu\r\nallow too-low\r\n",
+    "",
+    "include \"crew.brass\"\nplayer Hn1 = horn in F, top C5\nplayer Tu | oops",
+];
 
 /// A long score: so many blocks of four bars for eight players.
 fn long(blocks: usize) -> String {

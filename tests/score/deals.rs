@@ -82,3 +82,48 @@ fn holds_graces_repeats_and_blank_bars() {
     );
     assert_eq!(line(&desk, "U", 0), "C5 - - - G4");
 }
+
+#[test]
+fn a_fault_names_the_bar_it_stands_in() {
+    let bars = |text: &str| desk(text).findings().iter().map(|f| f.bar).collect::<Vec<_>>();
+    let player = "player T = trumpet in Bb\nphrase two | w : C5 | - |\n";
+    assert_eq!(bars(&format!("{player}bar 1\nT | rest 8 | % |\n")), [Some(9)]);
+    assert_eq!(bars(&format!("{player}bar 1\nT | play two*3 | q : C5 |\n")), [Some(7)]);
+    assert_eq!(bars(&format!("{player}bar 1\nT | rest 9 |\nchords | rest 4 | q : C7 |\n")), [Some(5)]);
+}
+
+#[test]
+fn cures_are_put_where_they_can_be_read() {
+    let player = "player T = trumpet in Bb\n";
+    for text in [
+        format!("{player}bar 1\nT | p C5 D5 |\n"),
+        format!("{player}bar 1\nT | /B4 C5 D5 |\n"),
+        format!("{player}bar 1  meter 5/4\nT | h : C5 D5 |\n"),
+        format!("{player}bar 1  meter 3/4\nT | h : C5 |\n"),
+    ] {
+        let found = desk(&text).findings();
+        let [finding] = found.as_slice() else { panic!("{text}: {found:?}") };
+        let [waterkey::rules::Cure::Replace { edits, .. }] = finding.cures.as_slice() else {
+            panic!("{text}: no cure")
+        };
+        let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+        for (span, with) in edits {
+            lines[finding.line as usize].replace_range(span.start as usize..span.end as usize, with);
+        }
+        let cured = lines.join("\n");
+        assert_eq!(desk(&cured).findings(), [], "{cured}");
+    }
+    // A rest for the figure has no place among the notes.
+    let ruled = desk(&format!("{player}bar 1  meter 3/4\nrhythm | h |\nT | C5 |\n")).findings();
+    assert!(ruled.iter().all(|f| f.cures.is_empty()), "{ruled:?}");
+}
+
+#[test]
+fn a_few_copies_of_copies_do_not_fill_the_memory() {
+    use waterkey::score::event::MOST_EVENTS;
+    let text =
+        format!("player T = trumpet in Bb\nbar 1\nT | q : {}|{}\n", "C5*64 ".repeat(500), "%*64|".repeat(20));
+    let desk = desk(&text);
+    assert!(desk.findings().iter().any(|f| f.rule == "bad-number"), "{:?}", desk.findings());
+    assert!(desk.report().events(desk.score(), 0, 0).len() < 2 * MOST_EVENTS);
+}
