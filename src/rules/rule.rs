@@ -71,7 +71,7 @@ impl View<'_> {
 
     /// How a pitch is told: as written, and as it sounds where that differs.
     pub fn told(&self, event: &Event) -> String {
-        let phrase = if event.origin == Origin::Phrase { ", in this phrase," } else { "" };
+        let phrase = if event.origin == Origin::Phrase { " in this phrase" } else { "" };
         if event.written == event.sounding {
             format!("{}{phrase}", event.written)
         } else {
@@ -162,7 +162,8 @@ impl Run<'_> {
 
     /// The notes, for a run of more than one.
     pub fn related(&self, tell: impl Fn(&Event) -> String) -> Vec<(u32, Span, String)> {
-        if self.events.len() < 2 {
+        // Notes of a phrase all stand at the `play`, and one place is enough for them.
+        if self.events.iter().all(|e| Some(e.span) == self.events.first().map(|first| first.span)) {
             return Vec::new();
         }
         self.events.iter().map(|e| (e.line, e.span, tell(e))).collect()

@@ -235,7 +235,10 @@ impl Teller<'_> {
     fn phrase(&mut self, here: Source<'_>, bar: PhraseBar, shift: Interval, span: Span) {
         match bar.kind {
             PhraseKind::Silence => self.whole_bar(here, EventKind::Rest, span, Marks::default()),
-            PhraseKind::Held => self.whole_bar(here, EventKind::Hold, span, Marks::default()),
+            PhraseKind::Held => {
+                self.check_held(Source { origin: Origin::Phrase, at: Some(span), ..here }, span);
+                self.whole_bar(here, EventKind::Hold, span, Marks::default());
+            }
             PhraseKind::Entries => {
                 let Some(phrase) = self.reading.player.phrases.get(bar.phrase) else { return };
                 let Some(tree) = phrase.tree() else { return };
@@ -395,20 +398,28 @@ impl Teller<'_> {
     }
 
     fn check_held(&mut self, here: Source<'_>, span: Span) {
-        if !self.held && here.origin == Origin::Here && !std::mem::replace(&mut self.told_held, true) {
-            self.faults.push((
-                here.row.line,
-                Fault::new(
-                    FaultName::NothingHeld,
-                    here.at.unwrap_or(span),
-                    format!(
-                        "{} has no note before this that `=` could hold on. Write the note, or `-` for a rest.",
-                        self.reading.player.id
-                    ),
-                )
-                .fixed_by("Write a rest", span, "-"),
-            ));
+        if self.held || here.origin == Origin::Again || std::mem::replace(&mut self.told_held, true) {
+            return;
         }
+        let id = &self.reading.player.id;
+        let fault = match here.at {
+            None => Fault::new(
+                FaultName::NothingHeld,
+                span,
+                format!(
+                    "{id} has no note before this that `=` could hold on. Write the note, or `-` for a rest."
+                ),
+            )
+            .fixed_by("Write a rest", span, "-"),
+            Some(play) => Fault::new(
+                FaultName::NothingHeld,
+                play,
+                format!(
+                    "In this phrase {id} has no note before an `=` that it could hold on. Write the note there, or `-` for a rest."
+                ),
+            ),
+        };
+        self.faults.push((here.row.line, fault));
     }
 
     fn too_many(&mut self, row: &PairRow, cell: &Cell) {

@@ -117,7 +117,7 @@ impl Walk {
             };
         };
         let number = i64::from(number);
-        if number == 0 && !pickup {
+        if number == 0 && !pickup && (self.first || self.next_bar <= 0) {
             faults.push(
                 Fault::new(
                     FaultName::BlockOrder,

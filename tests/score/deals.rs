@@ -127,3 +127,12 @@ fn a_few_copies_of_copies_do_not_fill_the_memory() {
     assert!(desk.findings().iter().any(|f| f.rule == "bad-number"), "{:?}", desk.findings());
     assert!(desk.report().events(desk.score(), 0, 0).len() < 2 * MOST_EVENTS);
 }
+
+#[test]
+fn the_notes_of_a_phrase_are_not_listed_one_by_one() {
+    let text = "player T = trumpet in Bb, level school\nphrase hi | w : C6@3 |\nbar 1\nT | play hi*3 |\n";
+    let found = desk(text).findings();
+    let high = found.iter().find(|f| f.rule == "too-high").unwrap();
+    assert!(high.related.is_empty());
+    assert!(found.iter().all(|f| !f.message.contains(",:") && !f.message.contains(",,")), "{found:?}");
+}
