@@ -112,11 +112,7 @@ fn join_players(all: Vec<Finding>) -> Vec<Finding> {
     let mut also: Vec<String> = Vec::new();
     for finding in all {
         match out.last_mut() {
-            Some(last)
-                if last.rule == finding.rule && last.line == finding.line && last.span == finding.span =>
-            {
-                also.extend(finding.player);
-            }
+            Some(last) if same_thing(last, &finding) => also.extend(finding.player),
             _ => {
                 tell_also(out.last_mut(), &mut also);
                 out.push(finding);
@@ -125,6 +121,13 @@ fn join_players(all: Vec<Finding>) -> Vec<Finding> {
     }
     tell_also(out.last_mut(), &mut also);
     out
+}
+
+/// True for what is one finding though it was found twice. Several faults of one included text stand in
+/// one place and are not the same.
+fn same_thing(a: &Finding, b: &Finding) -> bool {
+    let several = a.player.is_some() && b.player.is_some();
+    (a.rule, a.line, a.span) == (b.rule, b.line, b.span) && (several || a.message == b.message)
 }
 
 fn tell_also(finding: Option<&mut Finding>, also: &mut Vec<String>) {

@@ -267,12 +267,16 @@ impl Walk<'_> {
         for (pass, played) in &given.later {
             let (more, _, _) = self.pass(placed, pair, &given, *played);
             for mut finding in more {
-                let told = |f: &LocalFinding| {
+                let told = |f: &&mut LocalFinding| {
                     f.rule == finding.rule && f.line == finding.line && f.span == finding.span
                 };
-                if !checked.findings.iter().any(told) {
+                let told = checked.findings.iter_mut().find(told);
+                if told.as_ref().is_none_or(|f| (f.severity, f.grade) < (finding.severity, finding.grade)) {
                     finding.message = format!("In pass {pass}: {}", finding.message);
-                    checked.findings.push(finding);
+                    match told {
+                        Some(milder) => *milder = finding,
+                        None => checked.findings.push(finding),
+                    }
                 }
             }
         }
