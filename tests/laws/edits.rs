@@ -305,3 +305,85 @@ fn work_is_linear_in_the_length_of_the_score() {
     assert_eq!(two.2, 2 * one.2);
     assert!(two.0 < 2 * one.0);
 }
+
+/// After the edit, the desk finds what a fresh reading finds, and that is not what it found before.
+fn must_change(text: &str, old: &str, new: &str) {
+    let mut desk = Desk::new(text, Settings::default(), &NoFiles);
+    let before = desk.findings();
+    let at = text.find(old).unwrap();
+    desk.edit(at..at + old.len(), new, &NoFiles);
+    let fresh = check(&desk.document().text(), &Settings::default(), &NoFiles);
+    assert_eq!(desk.findings(), fresh);
+    assert_ne!(desk.findings(), before, "this edit was to change what is found");
+}
+
+#[test]
+fn what_a_block_inherits_reaches_the_blocks_that_were_not_edited() {
+    // E# is in the key of F# major and not in that of F major: only the header of bar 1 changes.
+    must_change(
+        "player Tb1 = trombone\nbar 1  key F# major\nTb1 | w : F#3 |\nbar 2\nTb1 | w : E#3 |\n",
+        "key F# major",
+        "key F major",
+    );
+    // A pedal is too quick at the new tempo.
+    must_change(
+        "player Tb1 = trombone\nbar 1  tempo q = 60\nTb1 | w : F3 |\nbar 2\nTb1 | h. q : C3 Bb1 |\n",
+        "q = 60",
+        "q = 180",
+    );
+    // Bars of another length.
+    must_change(
+        "player Tb1 = trombone\nbar 1  meter 4/4\nTb1 | w : F3 |\nbar 2\nTb1 | w : F3 |\n",
+        "4/4",
+        "2/4",
+    );
+    // Other numbers, nothing else: the finding in bar 2 becomes one in bar 12.
+    must_change("player Tb1 = trombone\nbar 1\nTb1 | w : F3 |\nbar\nTb1 | w : F#1 |\n", "bar 1", "bar 11");
+    // The order of play: a switch in the second ending now comes before the repeat.
+    must_change(
+        "roadmap A B\nplayer Tp1 = trumpet in Bb, doubles bass trumpet in Bb\nbar 1  mark A\nTp1 | w : D6 |\nbar 2  mark B\nTp1 | w : [switch bass trumpet] D4 |\n",
+        "roadmap A B\n",
+        "roadmap B A\n",
+    );
+}
+
+#[test]
+fn what_the_head_says_reaches_every_block() {
+    let text = "level professional\npitch concert\nplayer Tp1 = trumpet in Bb\nbar 1\nTp1 | w : C6 |\nbar 2\nTp1 | w : C6 |\n";
+    must_change(text, "level professional", "level school");
+    must_change(
+        "pitch concert\nplayer Tp1 = trumpet in Bb\nbar 1\nTp1 | w : D6 |\n",
+        "pitch concert",
+        "pitch written",
+    );
+    must_change(
+        "phrase a | w : C5 |\nplayer Tp1 = trumpet in Bb\nbar 1\nTp1 | play a |\n",
+        "w : C5",
+        "w : C7",
+    );
+    must_change(
+        "allow too-high\nplayer Tp1 = trumpet in Bb\nbar 1\nTp1 | w : C7 |\n",
+        "allow too-high\n",
+        "",
+    );
+    must_change(
+        "player Tp1 = trumpet in Bb\nplayer Tp2 = trumpet in Bb\ngroup All = Tp1 Tp2\nbar 1\nAll | w : (C5 E5) |\n",
+        "All = Tp1 Tp2",
+        "All = Tp1",
+    );
+}
+
+#[test]
+fn settings_that_change_are_heeded_at_once() {
+    let text = "player Tp1 = trumpet in Bb\nbar 1  tempo q = 60\nTp1 | w : C6 |\n";
+    let mut desk = Desk::new(text, Settings::default(), &NoFiles);
+    assert!(desk.findings().is_empty());
+    let school = Settings { level: Some(Level::School), ..Settings::default() };
+    desk.set(school.clone(), &NoFiles);
+    assert_eq!(desk.findings(), check(text, &school, &NoFiles));
+    assert_eq!(desk.findings().len(), 1);
+    let mut off = school;
+    off.severities.insert("too-high".to_owned(), None);
+    desk.set(off, &NoFiles);
+    assert!(desk.findings().is_empty());
+}
