@@ -274,9 +274,6 @@ impl Collector<'_> {
                     continue;
                 }
                 *used = true;
-                if allow.allowance.included {
-                    continue;
-                }
                 let near = if is_reading_fault(name) { None } else { nearest(name, names()) };
                 let near = near.filter(|n| rule(n).is_some());
                 let text = match near {
@@ -289,13 +286,14 @@ impl Collector<'_> {
                     None => format!("No rule is called `{name}`; `waterkey explain` lists them."),
                 };
                 let fault = Fault::new(FaultName::UnknownName, *span, text);
-                faults.push((
-                    allow.line,
-                    match near {
-                        Some(near) => fault.fixed_by(format!("Allow `{near}`"), *span, near),
-                        None => fault,
-                    },
-                ));
+                let fault = match near {
+                    Some(near) => fault.fixed_by(format!("Allow `{near}`"), *span, near),
+                    None => fault,
+                };
+                faults.push(match &allow.allowance.brought {
+                    Some(line) => line.place(fault),
+                    None => (allow.line, fault),
+                });
             }
         }
         for (line, fault) in &faults {
@@ -305,7 +303,7 @@ impl Collector<'_> {
 
     fn idle_allowances(&mut self) {
         let mut idle: HashMap<u32, Vec<(String, Span)>> = HashMap::new();
-        for allow in self.allows.0.iter().filter(|a| !a.allowance.included) {
+        for allow in self.allows.0.iter().filter(|a| a.allowance.brought.is_none()) {
             for ((name, span), used) in allow.allowance.rules.iter().zip(&allow.used) {
                 if !used {
                     idle.entry(allow.line).or_default().push((name.clone(), *span));

@@ -6,7 +6,7 @@ use crate::notation::tree::{AllowLine, LineTree};
 use crate::notation::{Fault, FaultName, Span};
 
 /// `allow RULE … [for ID …]`.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Allowance {
     /// Line of the score, or lines below the header of the block it stands in.
     pub line: u32,
@@ -14,8 +14,8 @@ pub struct Allowance {
     pub rules: Vec<(String, Span)>,
     /// The players it is for; `None` for all.
     pub players: Option<Vec<u16>>,
-    /// True if it stands in an included text, where nobody is told that it silences nothing.
-    pub included: bool,
+    /// The line of an included text that it stands on, where nobody is told that it silences nothing.
+    pub brought: Option<HeadLine>,
 }
 
 /// Reads one `allow` line. Whether its rules exist is for the rules to say.
@@ -42,7 +42,7 @@ pub fn read(tree: &AllowLine, line: &Line, at: u32, names: &Names, faults: &mut 
         line: at,
         rules: tree.rules.iter().map(|span| (span.of(&line.text).to_owned(), *span)).collect(),
         players: (!tree.players.is_empty()).then_some(players),
-        included: false,
+        brought: None,
     }
 }
 
@@ -53,7 +53,7 @@ pub fn allowances(all: &[HeadLine], names: &Names, faults: &mut Vec<(u32, Fault)
         let LineTree::Allow(tree) = &head_line.line.tree else { continue };
         let mut found = Vec::new();
         let mut allowance = read(tree, &head_line.line, head_line.at, names, &mut found);
-        allowance.included = head_line.from.is_some();
+        allowance.brought = head_line.from.is_some().then(|| head_line.clone());
         faults.extend(found.into_iter().map(|f| head_line.place(f)));
         allows.push(allowance);
     }
