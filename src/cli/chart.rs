@@ -40,6 +40,21 @@ pub struct Chart {
     tuning: Option<f64>,
 }
 
+/// Other ways shown in the table for people; json and csv have all.
+const MOST_OTHERS: usize = 5;
+
+/// The ways most in tune, in the order they are held; harmonics that are out of tune by nature come last.
+fn useful(others: &[Way]) -> Vec<&Way> {
+    let mut ranked: Vec<(usize, &Way)> = others.iter().enumerate().collect();
+    ranked.sort_by(|(_, a), (_, b)| {
+        let poor = |way: &Way| matches!(way.partial, 7 | 11 | 13 | 14);
+        poor(a).cmp(&poor(b)).then(a.cents.abs().total_cmp(&b.cents.abs()))
+    });
+    ranked.truncate(MOST_OTHERS);
+    ranked.sort_by_key(|(place, _)| *place);
+    ranked.into_iter().map(|(_, way)| way).collect()
+}
+
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
     Table,
@@ -103,7 +118,8 @@ fn table(out: &mut Out, instrument: &Instrument, rows: &[ChartRow], tuning: f64)
             format!("{:<7}  {:<7}  {:>8.2}", row.written.to_string(), row.concert.to_string(), row.hertz);
         let how = match row.usual {
             Some(way) => {
-                let others: Vec<String> = row.others.iter().map(|way| other(way, slide)).collect();
+                let others: Vec<String> =
+                    useful(&row.others).into_iter().map(|way| other(way, slide)).collect();
                 let exact = if slide { format!("  {:>3.1}", way.position) } else { String::new() };
                 format!(
                     "{:<5}  {:>7}  {:>5}{exact}  {}",

@@ -31,7 +31,6 @@ const FAILED: u8 = 2;
 #[command(
     name = "waterkey",
     version,
-    disable_help_subcommand = true,
     after_help = "Example: waterkey check harbour.brass\n\n\
                   waterkey COMMAND --help tells more about each command.\n\
                   Exit status: 0 all is well, 1 there are findings, 2 it could not be done."

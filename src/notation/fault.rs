@@ -31,11 +31,13 @@ pub enum FaultName {
     WhichOctave,
     /// A hint: an allowance silences nothing.
     IdleAllowance,
+    /// A hint: the notes of a chord do not rise; information where they all fall.
+    CrossedParts,
 }
 
 impl FaultName {
     /// All of them.
-    pub const ALL: [FaultName; 24] = [
+    pub const ALL: [FaultName; 25] = [
         FaultName::Unreadable,
         FaultName::UnknownWord,
         FaultName::UnknownPlayer,
@@ -60,6 +62,7 @@ impl FaultName {
         FaultName::RepeatFault,
         FaultName::WhichOctave,
         FaultName::IdleAllowance,
+        FaultName::CrossedParts,
     ];
 
     /// The name users see.
@@ -89,6 +92,7 @@ impl FaultName {
             FaultName::RepeatFault => "repeat-fault",
             FaultName::WhichOctave => "which-octave",
             FaultName::IdleAllowance => "idle-allowance",
+            FaultName::CrossedParts => "crossed-parts",
         }
     }
 }

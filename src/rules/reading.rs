@@ -31,13 +31,16 @@ pub fn page(fault: FaultName) -> &'static str {
         FaultName::RepeatFault => include_str!("reading/repeat-fault.md"),
         FaultName::WhichOctave => include_str!("reading/which-octave.md"),
         FaultName::IdleAllowance => include_str!("reading/idle-allowance.md"),
+        FaultName::CrossedParts => include_str!("reading/crossed-parts.md"),
     }
 }
 
 /// How much it matters, in a word.
 pub fn severity(fault: FaultName) -> &'static str {
     match fault {
-        FaultName::RowShort | FaultName::WhichOctave | FaultName::IdleAllowance => "hint",
+        FaultName::RowShort | FaultName::WhichOctave | FaultName::IdleAllowance | FaultName::CrossedParts => {
+            "hint"
+        }
         _ => "error",
     }
 }

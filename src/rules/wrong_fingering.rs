@@ -28,6 +28,7 @@
 //! **Fixes.** The usual fingering or position.
 
 use super::finding::{Cure, Severity};
+use super::lie::{self, Lie};
 use super::rule::{Found, LocalFinding, Rule, View};
 use super::wording::{capital, distance, pitch_for};
 use crate::brass::choice::{Verdict, check as judge};
@@ -54,6 +55,10 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
             continue;
         }
         let Some(instrument) = view.instrument(event) else { continue };
+        // Where no fingering gives the note, that is told already.
+        if matches!(lie::of(view.player, event), Lie::Gap { .. } | Lie::Nowhere { .. }) {
+            continue;
+        }
         if let Some(finding) = judged(view, event, choice, instrument, found.rule) {
             found.push(finding);
         }

@@ -216,7 +216,7 @@ impl BlockRead {
         if people > 0 {
             let mut found = Vec::new();
             for bar in row.bars.iter() {
-                chord_faults(row, people, bar, &mut found);
+                chord_faults(row, text, people, bar, &mut found);
             }
             for item in &row.items {
                 let What::Play(i) = item.what else { continue };

@@ -5,7 +5,8 @@ use super::phrase::{PhraseBar, Phrases};
 use super::rhythm::{RhythmRead, Ruling, figure_fault, single_value, wrong_length};
 use super::wording::{in_meter, lengths as many, number, there_are};
 use crate::music::{Fraction, Interval};
-use crate::notation::tree::{Bar, Item, MemberKind, PlaceKind, Row, Slice, What};
+use crate::notation::fault::{Fix, Weight};
+use crate::notation::tree::{Bar, Item, Member, MemberKind, PlaceKind, Row, Slice, What};
 use crate::notation::{Fault, FaultName, Span};
 
 /// One bar of the block as this row fills it.
@@ -501,7 +502,7 @@ pub fn who(people: usize) -> String {
 }
 
 /// Checks the chords and choices of a row against the number of people it is for.
-pub fn chord_faults(row: &Row, people: usize, bar: &Bar, faults: &mut Vec<Fault>) {
+pub fn chord_faults(row: &Row, text: &str, people: usize, bar: &Bar, faults: &mut Vec<Fault>) {
     for item in bar.items.of(&row.items) {
         if people > 1 {
             let inside = match item.what {
@@ -541,5 +542,37 @@ pub fn chord_faults(row: &Row, people: usize, bar: &Bar, faults: &mut Vec<Fault>
                 ),
             ));
         }
+        if people > 1 && members.len() <= people {
+            faults.extend(crossed(item.span, members, text));
+        }
     }
+}
+
+/// The fault of a chord whose entries do not rise: its parts cross, or it is written upside down.
+fn crossed(span: Span, members: &[Member], text: &str) -> Option<Fault> {
+    let heights: Vec<i32> = members
+        .iter()
+        .filter_map(|m| match m.what {
+            MemberKind::Note(pitch) => Some(pitch.midi()),
+            MemberKind::Rest | MemberKind::Hold => None,
+        })
+        .collect();
+    let falls = |w: &[i32]| matches!(w, [a, b] if a > b);
+    if !heights.windows(2).any(falls) {
+        return None;
+    }
+    if heights.len() < members.len() || !heights.windows(2).all(falls) {
+        let said = "This chord does not rise from its first note to its last, so parts cross: the first named player takes the last note.";
+        return Some(Fault::new(FaultName::CrossedParts, span, said).weighing(Weight::Hint));
+    }
+    let said = "This chord is written downwards. Chords are written upwards, and the first named player takes the last note: here the lowest.";
+    let turned = members
+        .iter()
+        .zip(members.iter().rev())
+        .map(|(place, with)| (place.span, with.span.of(text).to_owned()));
+    let fix = Fix { title: "Write it upwards".to_owned(), edits: turned.collect() };
+    Some(Fault {
+        fix: Some(fix),
+        ..Fault::new(FaultName::CrossedParts, span, said).weighing(Weight::Information)
+    })
 }
