@@ -7,6 +7,7 @@ use super::{CLEAN, FAILED};
 use crate::brass::Register;
 use crate::brass::written::{sounding, written};
 use crate::music::{ChordSymbol, Interval, Pitch};
+use crate::score::wording::capital;
 use clap::Args;
 use std::sync::Arc;
 
@@ -131,11 +132,6 @@ fn after_the_key(words: &[String]) -> Option<usize> {
         Register::from_word(word).is_some() || matches!(word.as_str(), "flat" | "sharp")
     });
     Some(key + 1 + usize::from(register))
-}
-
-fn capital(word: &str) -> String {
-    let mut chars = word.chars();
-    chars.next().map_or_else(String::new, |first| format!("{}{}", first.to_ascii_uppercase(), chars.as_str()))
 }
 
 /// True for a note with its octave, or for a chord symbol that no word of an instrument's name looks like.

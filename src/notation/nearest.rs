@@ -1,5 +1,7 @@
 //! The nearest of some words: what somebody probably meant to write.
 
+use crate::brass::names::edits;
+
 /// The word with the fewest letters to change, if that is few enough to be a slip.
 pub fn nearest<'w>(written: &str, words: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     let letters = written.chars().count();
@@ -23,27 +25,7 @@ pub fn nearest<'w>(written: &str, words: impl IntoIterator<Item = &'w str>) -> O
 
 /// Letters to add, drop, replace or swap with their neighbour; a wrong capital costs nothing.
 pub fn distance(a: &str, b: &str) -> usize {
-    let a: Vec<char> = a.chars().flat_map(char::to_lowercase).collect();
-    let b: Vec<char> = b.chars().flat_map(char::to_lowercase).collect();
-    let width = b.len() + 1;
-    let mut before: Vec<usize> = Vec::new();
-    let mut above: Vec<usize> = (0..width).collect();
-    for (i, x) in a.iter().enumerate() {
-        let mut row = Vec::with_capacity(width);
-        row.push(i + 1);
-        for (j, y) in b.iter().enumerate() {
-            let at = |row: &[usize], j: usize| row.get(j).copied().unwrap_or(usize::MAX - 1);
-            let mut best =
-                (at(&above, j) + usize::from(x != y)).min(at(&above, j + 1) + 1).min(at(&row, j) + 1);
-            let swapped = i > 0 && j > 0 && a.get(i - 1) == Some(y) && b.get(j - 1) == Some(x);
-            if swapped {
-                best = best.min(at(&before, j - 1) + 1);
-            }
-            row.push(best);
-        }
-        before = std::mem::replace(&mut above, row);
-    }
-    above.last().copied().unwrap_or(a.len())
+    edits(&a.to_lowercase(), &b.to_lowercase())
 }
 
 #[cfg(test)]

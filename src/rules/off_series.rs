@@ -91,19 +91,10 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
                 )
             }
         };
-        let (line, bar) = run.place();
         found.push(LocalFinding {
-            rule: found.rule,
-            severity,
-            grade: 1,
-            line,
-            span: run.span(),
-            bar,
-            message,
             measured: Some(measured),
-            limit: None,
-            related: run.related(|e| view.told(e)),
             cures: octave.map(|octaves| Cure::Octave { octaves }).into_iter().collect(),
+            ..run.finding(found.rule, view, severity, message)
         });
     }
 }

@@ -86,7 +86,6 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
         let told = format!("{}, a pedal of the {},", capital(&view.told(event)), instrument.label);
         let octave = lie::octave_that_fits(view, &run.events);
         let up = if octave == Some(1) { " An octave up it is an ordinary note." } else { "" };
-        let (line, bar) = run.place();
         let (severity, message, measured, limit) = match care {
             Care::Level => (
                 Severity::Warning,
@@ -133,17 +132,10 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
             ),
         };
         found.push(LocalFinding {
-            rule: found.rule,
-            severity,
-            grade: 1,
-            line,
-            span: run.span(),
-            bar,
-            message,
             measured: Some(measured),
             limit,
-            related: run.related(|e| view.told(e)),
             cures: octave.filter(|o| *o > 0).map(|octaves| Cure::Octave { octaves }).into_iter().collect(),
+            ..run.finding(found.rule, view, severity, message)
         });
     }
 }

@@ -155,13 +155,37 @@ impl Run<'_> {
         self.events.last().map_or(first, |last| first.to(last.span))
     }
 
+    /// A finding of grade 1 about its notes, without a number, a limit or a way out.
+    pub fn finding(
+        &self,
+        rule: &'static str,
+        view: &View<'_>,
+        severity: Severity,
+        message: String,
+    ) -> LocalFinding {
+        let (line, bar) = self.place();
+        LocalFinding {
+            rule,
+            severity,
+            grade: 1,
+            line,
+            span: self.span(),
+            bar,
+            message,
+            measured: None,
+            limit: None,
+            related: self.related(|e| view.told(e)),
+            cures: Vec::new(),
+        }
+    }
+
     /// Its line and its first bar.
-    pub fn place(&self) -> (u32, u32) {
+    fn place(&self) -> (u32, u32) {
         self.events.first().map_or((0, 0), |e| (e.line, e.bar))
     }
 
     /// The notes, for a run of more than one.
-    pub fn related(&self, tell: impl Fn(&Event) -> String) -> Vec<(u32, Span, String)> {
+    fn related(&self, tell: impl Fn(&Event) -> String) -> Vec<(u32, Span, String)> {
         // Notes of a phrase all stand at the `play`, and one place is enough for them.
         if self.events.iter().all(|e| Some(e.span) == self.events.first().map(|first| first.span)) {
             return Vec::new();

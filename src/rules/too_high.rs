@@ -79,19 +79,17 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
             _ if grade == 2 => " Few people play it: write it for one you know, and let `top` say so.",
             _ => " Give it to a stronger player, or let `top` say how far this one goes.",
         };
-        let (line, bar) = run.place();
         found.push(LocalFinding {
-            rule: found.rule,
-            severity: Severity::Warning,
             grade,
-            line,
-            span: run.span(),
-            bar,
-            message: format!("{told} is {over} above {whose}.{way_out}"),
             measured: Some(told_plain(top)),
             limit: Some(limit_told),
-            related: run.related(|e| view.told(e)),
             cures: octave.map(|octaves| Cure::Octave { octaves }).into_iter().collect(),
+            ..run.finding(
+                found.rule,
+                view,
+                Severity::Warning,
+                format!("{told} is {over} above {whose}.{way_out}"),
+            )
         });
     }
 }

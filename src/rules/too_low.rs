@@ -78,19 +78,16 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
                 instrument.label
             )
         };
-        let (line, bar) = run.place();
         found.push(LocalFinding {
-            rule: found.rule,
-            severity: if nowhere { Severity::Error } else { Severity::Warning },
-            grade: 1,
-            line,
-            span: run.span(),
-            bar,
-            message,
             measured: Some(bottom.written.to_string()),
             limit: Some(limit_told),
-            related: run.related(|e| view.told(e)),
             cures: octave.map(|octaves| Cure::Octave { octaves }).into_iter().collect(),
+            ..run.finding(
+                found.rule,
+                view,
+                if nowhere { Severity::Error } else { Severity::Warning },
+                message,
+            )
         });
     }
 }

@@ -77,7 +77,6 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
         let Some(instrument) = view.instrument(event) else { continue };
         let told = capital(&view.told(event));
         let octave = lie::octave_that_fits(view, &run.events);
-        let (line, bar) = run.place();
         let (severity, message, measured, limit) = match gap {
             Some((below, above)) => {
                 let (below, above) =
@@ -112,17 +111,10 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
             }
         };
         found.push(LocalFinding {
-            rule: found.rule,
-            severity,
-            grade: 1,
-            line,
-            span: run.span(),
-            bar,
-            message,
             measured,
             limit,
-            related: run.related(|e| view.told(e)),
             cures: octave.map(|octaves| Cure::Octave { octaves }).into_iter().collect(),
+            ..run.finding(found.rule, view, severity, message)
         });
     }
 }

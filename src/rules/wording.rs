@@ -1,5 +1,7 @@
 //! Words that several rules use: distances, levels, pitches as the player reads them.
 
+pub use crate::score::wording::capital;
+
 use crate::brass::Level;
 use crate::brass::written::{reading_interval, written};
 use crate::music::{Key, Pitch};
@@ -35,10 +37,4 @@ pub fn pitch_for(instrument: &PlayerInstrument, midi: i32, key: Option<Key>) -> 
     let read = written(Pitch::plain(midi, flats), reading);
     let plain = Pitch::plain(read.midi(), read.alter < 0);
     if instrument.instrument.reads.semitones == 0 { plain.to_string() } else { format!("written {plain}") }
-}
-
-/// The first letter made a capital.
-pub fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), chars.as_str()))
 }

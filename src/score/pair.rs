@@ -244,19 +244,42 @@ impl Summary<'_> {
             Instruction::Switch(i) => {
                 let Some(switch) = place.row.switches.get(i as usize) else { return };
                 let text = switch.instrument.of(place.text);
-                match self.player.instrument_called(text, switch.read_in) {
-                    Some(index) => *self.played = self.played.then(PlayedChange::switch(index)),
-                    None => {
-                        let span = place.at.unwrap_or(switch.instrument);
-                        self.faults.push((self.row.line, self.no_such_instrument(span, text)));
-                    }
+                let span = place.at.unwrap_or(switch.instrument);
+                let called = self.player.instruments_called(text, switch.read_in);
+                if let Some(index) = called.first() {
+                    *self.played = self.played.then(PlayedChange::switch(*index));
                 }
+                let fault = match called.as_slice() {
+                    [_] => return,
+                    [] => self.no_such_instrument(span, text),
+                    several => self.which_instrument(span, text, several),
+                };
+                self.faults.push((self.row.line, fault));
             }
             other => {
                 if let Some(change) = played_change(other) {
                     *self.played = self.played.then(change);
                 }
             }
+        }
+    }
+
+    fn which_instrument(&self, span: Span, text: &str, several: &[u8]) -> Fault {
+        let has: Vec<&str> =
+            several.iter().filter_map(|i| self.player.instrument(*i)).map(|i| i.label.as_str()).collect();
+        let fault = Fault::new(
+            FaultName::UnknownInstrument,
+            span,
+            format!(
+                "{} has more than one {text}: {}. Say which: `[switch {}]`.",
+                self.player.id,
+                has.join(", "),
+                has.first().copied().unwrap_or(text)
+            ),
+        );
+        match has.first() {
+            Some(first) => fault.fixed_by(format!("Switch to the {first}"), span, *first),
+            None => fault,
         }
     }
 

@@ -72,16 +72,19 @@ pub struct PlayerInstrument {
 }
 
 impl Player {
-    /// The instrument of a `[switch …]`, by its words and, where two share them, its key.
+    /// The instruments that a `[switch …]` may mean: its words and, where it names one, its key. One is
+    /// as it should be.
+    pub fn instruments_called(&self, words: &str, read_in: Option<ReadIn>) -> Vec<u8> {
+        let called = |i: &PlayerInstrument| {
+            i.words.split_whitespace().eq(words.split_whitespace())
+                && read_in.is_none_or(|key| i.read_in.map(reading) == Some(reading(key)))
+        };
+        (0u8..).zip(&self.instruments).filter(|(_, i)| called(i)).map(|(n, _)| n).collect()
+    }
+
+    /// The first of them.
     pub fn instrument_called(&self, words: &str, read_in: Option<ReadIn>) -> Option<u8> {
-        let wanted: Vec<&str> = words.split_whitespace().collect();
-        self.instruments
-            .iter()
-            .position(|i| {
-                i.words.split_whitespace().eq(wanted.iter().copied())
-                    && read_in.is_none_or(|key| i.read_in.map(reading) == Some(reading(key)))
-            })
-            .and_then(|i| u8::try_from(i).ok())
+        self.instruments_called(words, read_in).first().copied()
     }
 
     /// The instrument with this number.

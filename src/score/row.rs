@@ -3,7 +3,7 @@
 use super::figure::{Timed, expand};
 use super::phrase::{PhraseBar, Phrases};
 use super::rhythm::{RhythmRead, Ruling, figure_fault, single_value, wrong_length};
-use super::wording::{in_meter, lengths as many, number, there_are};
+use super::wording::{capital, in_meter, lengths as many, number, there_are};
 use crate::music::{Fraction, Interval};
 use crate::notation::fault::{Fix, Weight};
 use crate::notation::tree::{Bar, Item, Member, MemberKind, PlaceKind, Row, Slice, What};
@@ -457,11 +457,6 @@ fn surplus(items: &[Item], places: usize) -> Option<Span> {
         }
     }
     from
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), chars.as_str()))
 }
 
 /// Places that take an entry.

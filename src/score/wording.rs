@@ -2,6 +2,12 @@
 
 use crate::music::Fraction;
 
+/// The first letter made a capital.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), chars.as_str()))
+}
+
 /// A small number in a word, others in digits.
 pub fn number(n: usize) -> String {
     const WORDS: [&str; 13] = [

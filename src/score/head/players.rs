@@ -15,6 +15,7 @@ use crate::notation::tree::{
 use crate::notation::{Fault, FaultName, Span};
 use crate::score::names::normal;
 use crate::score::player::{Given, Player, PlayerInstrument};
+use crate::score::wording::capital;
 use std::sync::Arc;
 
 /// An instrument the score declares, worked out.
@@ -289,8 +290,6 @@ fn gather(options: &[&PlayerOption]) -> Options {
 
 /// A message of another layer as a sentence: capital first, full stop last.
 fn sentence(text: &str) -> String {
-    let mut chars = text.chars();
-    let Some(first) = chars.next() else { return String::new() };
     let stop = if text.ends_with(['.', '?', '!']) { "" } else { "." };
-    format!("{}{}{stop}", first.to_uppercase(), chars.as_str())
+    format!("{}{stop}", capital(text))
 }
