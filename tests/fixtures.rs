@@ -182,7 +182,9 @@ fn the_first_example_of_each_page_triggers_its_rule_and_the_second_is_silent() {
         }
         for example in &examples[1..] {
             let found = check(example, &Settings::default(), &NoFiles);
-            if !found.is_empty() {
+            // Most examples are too short to need a tempo; its hint is a page of its own.
+            let other = page.name == "no-tempo";
+            if found.iter().any(|f| other || f.rule != "no-tempo") {
                 writeln!(out, "{}: the other example gives {found:#?}", page.name).unwrap();
             }
         }

@@ -33,11 +33,13 @@ pub enum FaultName {
     IdleAllowance,
     /// A hint: the notes of a chord do not rise; information where they all fall.
     CrossedParts,
+    /// A hint: without a tempo nothing that takes time is checked.
+    NoTempo,
 }
 
 impl FaultName {
     /// All of them.
-    pub const ALL: [FaultName; 25] = [
+    pub const ALL: [FaultName; 26] = [
         FaultName::Unreadable,
         FaultName::UnknownWord,
         FaultName::UnknownPlayer,
@@ -63,6 +65,7 @@ impl FaultName {
         FaultName::WhichOctave,
         FaultName::IdleAllowance,
         FaultName::CrossedParts,
+        FaultName::NoTempo,
     ];
 
     /// The name users see.
@@ -93,6 +96,7 @@ impl FaultName {
             FaultName::WhichOctave => "which-octave",
             FaultName::IdleAllowance => "idle-allowance",
             FaultName::CrossedParts => "crossed-parts",
+            FaultName::NoTempo => "no-tempo",
         }
     }
 }

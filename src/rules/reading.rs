@@ -32,15 +32,18 @@ pub fn page(fault: FaultName) -> &'static str {
         FaultName::WhichOctave => include_str!("reading/which-octave.md"),
         FaultName::IdleAllowance => include_str!("reading/idle-allowance.md"),
         FaultName::CrossedParts => include_str!("reading/crossed-parts.md"),
+        FaultName::NoTempo => include_str!("reading/no-tempo.md"),
     }
 }
 
 /// How much it matters, in a word.
 pub fn severity(fault: FaultName) -> &'static str {
     match fault {
-        FaultName::RowShort | FaultName::WhichOctave | FaultName::IdleAllowance | FaultName::CrossedParts => {
-            "hint"
-        }
+        FaultName::RowShort
+        | FaultName::WhichOctave
+        | FaultName::IdleAllowance
+        | FaultName::CrossedParts
+        | FaultName::NoTempo => "hint",
         _ => "error",
     }
 }

@@ -104,17 +104,23 @@ impl Block {
             block.line(i as u32, line, &mut ruler, names, phrases);
         }
         if block.bars > MOST_BARS {
+            let span = block.header_word();
             block.bars = MOST_BARS;
             block.faults.push((
                 0,
                 Fault::new(
                     FaultName::BadNumber,
-                    Span::new(0, 3),
+                    span,
                     format!("This block would last more than {MOST_BARS} bars; the rest is not read."),
                 ),
             ));
         }
         block
+    }
+
+    /// The word `bar` of the header line.
+    pub fn header_word(&self) -> Span {
+        self.text.lines.first().map_or(Span::default(), |line| super::head::word_span(line))
     }
 
     /// Where on the header line its repeat (or its ending) stands.
@@ -125,7 +131,7 @@ impl Block {
             _ => false,
         };
         let setting = self.text.header().and_then(|h| h.settings.iter().find(|s| wanted(&s.what)));
-        setting.map_or(super::frame::HEADER_WORD, |s| s.span)
+        setting.map_or_else(|| self.header_word(), |s| s.span)
     }
 
     fn settings(&mut self) {

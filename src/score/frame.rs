@@ -3,7 +3,7 @@
 use super::block::Block;
 use crate::music::{Fraction, Key};
 use crate::notation::tree::{Meter, TempoMark};
-use crate::notation::{Fault, FaultName, Span};
+use crate::notation::{Fault, FaultName};
 use std::sync::Arc;
 
 /// Where a block stands.
@@ -165,6 +165,3 @@ impl Walk {
         lengths
     }
 }
-
-/// The keyword of a header line.
-pub const HEADER_WORD: Span = Span { start: 0, end: 3 };

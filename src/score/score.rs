@@ -7,10 +7,11 @@ use super::order::{At, Order, Stop, order};
 use super::read::{BlockRead, ReadContext, Work, read_block};
 use super::source::Loader;
 use crate::brass::Level;
+use crate::notation::fault::Weight;
 use crate::notation::line::Line;
 use crate::notation::line_table::LineTable;
 use crate::notation::tree::{Instruction, LineTree, TempoMark, What};
-use crate::notation::{Fault, Span};
+use crate::notation::{Fault, FaultName, Span};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -83,6 +84,7 @@ impl Score {
         };
         score.read_blocks(table, before);
         score.put_in_order(before);
+        score.ask_for_tempo();
         score
     }
 
@@ -164,6 +166,19 @@ impl Score {
             section: block.sections.clone(),
         };
         Standing { read, frame, faults, stop, arriving: arriving.clone(), leaving }
+    }
+
+    /// One hint where the music begins without a tempo.
+    fn ask_for_tempo(&mut self) {
+        let first = self.blocks.iter().find(|b| b.frame.bars > 0);
+        let Some(first) = first.filter(|b| b.frame.tempo.is_none() && last_tempo(&b.read).is_none()) else {
+            return;
+        };
+        let text =
+            "No tempo is named here, so nothing that takes time can be checked. Add one: `tempo q = 72`.";
+        let fault =
+            Fault::new(FaultName::NoTempo, first.read.block.header_word(), text).weighing(Weight::Hint);
+        self.order_faults.push((first.line, fault));
     }
 
     fn put_in_order(&mut self, before: Option<&Score>) {

@@ -282,7 +282,7 @@ impl Loader for Crew {
 
 #[test]
 fn an_included_file_that_changes_is_read_again_when_that_is_said() {
-    let text = "include \"crew.brass\"\nbar 1\nTp1 | w : D6 |\n";
+    let text = "include \"crew.brass\"\nbar 1  tempo q = 72\nTp1 | w : D6 |\n";
     let professional = Crew("player Tp1 = trumpet in Bb, level professional\n");
     let school = Crew("player Tp1 = trumpet in Bb, level school\n");
     let mut desk = Desk::new(text, Settings::default(), &professional);

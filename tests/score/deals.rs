@@ -87,19 +87,22 @@ fn holds_graces_repeats_and_blank_bars() {
 fn a_fault_names_the_bar_it_stands_in() {
     let bars = |text: &str| desk(text).findings().iter().map(|f| f.bar).collect::<Vec<_>>();
     let player = "player T = trumpet in Bb\nphrase two | w : C5 | - |\n";
-    assert_eq!(bars(&format!("{player}bar 1\nT | rest 8 | % |\n")), [Some(9)]);
-    assert_eq!(bars(&format!("{player}bar 1\nT | play two*3 | q : C5 |\n")), [Some(7)]);
-    assert_eq!(bars(&format!("{player}bar 1\nT | rest 9 |\nchords | rest 4 | q : C7 |\n")), [Some(5)]);
+    assert_eq!(bars(&format!("{player}bar 1  tempo q = 72\nT | rest 8 | % |\n")), [Some(9)]);
+    assert_eq!(bars(&format!("{player}bar 1  tempo q = 72\nT | play two*3 | q : C5 |\n")), [Some(7)]);
+    assert_eq!(
+        bars(&format!("{player}bar 1  tempo q = 72\nT | rest 9 |\nchords | rest 4 | q : C7 |\n")),
+        [Some(5)]
+    );
 }
 
 #[test]
 fn cures_are_put_where_they_can_be_read() {
     let player = "player T = trumpet in Bb\n";
     for text in [
-        format!("{player}bar 1\nT | p C5 D5 |\n"),
-        format!("{player}bar 1\nT | /B4 C5 D5 |\n"),
-        format!("{player}bar 1  meter 5/4\nT | h : C5 D5 |\n"),
-        format!("{player}bar 1  meter 3/4\nT | h : C5 |\n"),
+        format!("{player}bar 1  tempo q = 72\nT | p C5 D5 |\n"),
+        format!("{player}bar 1  tempo q = 72\nT | /B4 C5 D5 |\n"),
+        format!("{player}bar 1  meter 5/4  tempo q = 72\nT | h : C5 D5 |\n"),
+        format!("{player}bar 1  meter 3/4  tempo q = 72\nT | h : C5 |\n"),
     ] {
         let found = desk(&text).findings();
         let [finding] = found.as_slice() else { panic!("{text}: {found:?}") };
@@ -114,7 +117,7 @@ fn cures_are_put_where_they_can_be_read() {
         assert_eq!(desk(&cured).findings(), [], "{cured}");
     }
     // A rest for the figure has no place among the notes.
-    let ruled = desk(&format!("{player}bar 1  meter 3/4\nrhythm | h |\nT | C5 |\n")).findings();
+    let ruled = desk(&format!("{player}bar 1  meter 3/4  tempo q = 72\nrhythm | h |\nT | C5 |\n")).findings();
     assert!(ruled.iter().all(|f| f.cures.is_empty()), "{ruled:?}");
 }
 
