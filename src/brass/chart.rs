@@ -39,7 +39,9 @@ fn row(instrument: &Instrument, midi: i32, a4: f64) -> ChartRow {
     ChartRow { written, concert, hertz: concert.hertz(a4), nature: note.nature, usual: note.usual, others }
 }
 
-fn is_used(way: &Way) -> bool {
+/// True for a way that players use beside the usual one: none that is flat, or on a poor harmonic, by more
+/// than 35 cents.
+pub fn is_used(way: &Way) -> bool {
     way.cents.abs() <= IN_TUNE || (way.cents > 0.0 && !way.is_poor())
 }
 

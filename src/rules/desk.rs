@@ -75,6 +75,11 @@ impl Desk {
         &self.score
     }
 
+    /// Settings in force, under the score's own lines.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
     /// What was found, player by player.
     pub fn report(&self) -> &Report {
         &self.report

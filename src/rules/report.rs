@@ -110,6 +110,11 @@ impl Report {
     /// What a player does in a block, as the block is first played: for a part of several seats, the
     /// first seat. Both are indices into the score.
     pub fn events(&self, score: &Score, block: usize, player: usize) -> Vec<Event> {
+        self.events_of_seat(score, block, player, 0)
+    }
+
+    /// The same for one seat, from 0, of a part that several read.
+    pub fn events_of_seat(&self, score: &Score, block: usize, player: usize, seat: u32) -> Vec<Event> {
         let mut out = Vec::new();
         let checked = self.tracks.get(player).and_then(|t| t.blocks.get(block)).and_then(|c| c.as_ref());
         if let (Some(checked), Some(placed), Some(of)) =
@@ -122,7 +127,7 @@ impl Report {
                 lengths: &placed.read.lengths,
             };
             let Given { written, played, .. } = checked.given;
-            events(&checked.pair, 0, written, played, &reading, &mut out, &mut Vec::new());
+            events(&checked.pair, seat, written, played, &reading, &mut out, &mut Vec::new());
         }
         out
     }

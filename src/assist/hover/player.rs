@@ -1,0 +1,121 @@
+//! Players and groups.
+
+use super::telling::Telling;
+use super::{Asked, Hover, instrument, phrase, reads};
+use crate::assist::sounding::{Seat, events};
+use crate::music::Pitch;
+use crate::notation::Span;
+use crate::score::event::EventKind;
+use crate::score::head::Named;
+use crate::score::player::{Player, PlayerInstrument};
+
+/// Tells of the player, group or phrase of this name.
+pub fn name(asked: Asked<'_>, span: Span) -> Option<Hover> {
+    match asked.score().head.names.get(asked.text(span))? {
+        Named::Player(index) => player(asked, usize::from(*index), span),
+        Named::Group(members) => Some(group(asked, members, span)),
+        Named::Phrase => phrase::named(asked, span),
+        Named::Instrument => None,
+    }
+}
+
+fn group(asked: Asked<'_>, members: &[u16], span: Span) -> Hover {
+    let mut telling = Telling::new(format!("Group {}", asked.text(span)));
+    telling.text("Top voice first; a chord is dealt out from the top.");
+    for member in members {
+        let Some(player) = asked.score().head.players.get(usize::from(*member)) else { continue };
+        let label = player.instruments.first().map_or("no known instrument", |i| i.label.as_str());
+        telling.fact(reads::called(player), label);
+    }
+    telling.hover(asked.place.line, span)
+}
+
+fn player(asked: Asked<'_>, index: usize, span: Span) -> Option<Hover> {
+    let player = asked.score().head.players.get(index)?;
+    let mut telling = Telling::new(reads::called(player));
+    for (i, held) in player.instruments.iter().enumerate() {
+        equipment(player, held, i > 0, &mut telling);
+    }
+    telling.fact("Level", player.level.word());
+    if player.seats > 1 {
+        telling.fact("Seats", format!("{} people read this part", player.seats));
+    }
+    use_of(asked, index, player, &mut telling);
+    Some(telling.hover(asked.place.line, span))
+}
+
+/// One instrument in this player's hands.
+fn equipment(player: &Player, held: &PlayerInstrument, doubles: bool, telling: &mut Telling) {
+    telling.fact(if doubles { "Doubles" } else { "Instrument" }, held.label.clone());
+    telling.fact("Reads", instrument::transposition(&held.instrument));
+    let limits = &held.limits;
+    let read = |midi: i32| reads::read(held, midi, None).to_string();
+    let own = match (held.own_bottom, held.own_top) {
+        (None, None) => "",
+        _ => "; this person's own limits",
+    };
+    telling.fact(
+        "Range as read",
+        format!(
+            "low {}, comfortable to {}, usual to {}, {} {}{own}",
+            read(limits.low),
+            read(limits.comfortable),
+            read(limits.usual),
+            if held.own_top.is_some() { "reaches" } else { "most professionals reach" },
+            read(limits.reach)
+        ),
+    );
+    let brings = if held.mutes.is_some() { "Brings mutes" } else { "Mutes" };
+    telling.fact(brings, instrument::mutes_of(held));
+    if !player.signature && !doubles {
+        telling.fact("Signature", "none in the part");
+    }
+}
+
+/// How much of the score, how high, how low.
+fn use_of(asked: Asked<'_>, index: usize, player: &Player, telling: &mut Telling) {
+    let (mut bars, mut playing) = (0u64, 0u64);
+    let mut lowest: Option<(Pitch, Pitch, i64)> = None;
+    let mut highest: Option<(Pitch, Pitch, i64)> = None;
+    for (block, placed) in asked.score().blocks.iter().enumerate() {
+        bars += u64::from(placed.frame.bars) + u64::from(placed.frame.gap);
+        if placed.read.pair(index as u16).is_none() {
+            continue;
+        }
+        let mut played: Vec<u32> = Vec::new();
+        for seat in 0..player.seats.max(1) {
+            for event in events(asked.desk, Seat { block, player: index, seat }) {
+                if matches!(event.kind, EventKind::Note | EventKind::Hold | EventKind::Improvised) {
+                    played.push(event.bar);
+                }
+                if !matches!(event.kind, EventKind::Note | EventKind::Grace) {
+                    continue;
+                }
+                let bar = placed.frame.first_bar + i64::from(event.bar);
+                let height = event.sounding.midi();
+                if lowest.as_ref().is_none_or(|(low, ..)| height < low.midi()) {
+                    lowest = Some((event.sounding, event.written, bar));
+                }
+                if highest.as_ref().is_none_or(|(high, ..)| height > high.midi()) {
+                    highest = Some((event.sounding, event.written, bar));
+                }
+            }
+        }
+        played.sort_unstable();
+        played.dedup();
+        playing += played.len() as u64;
+    }
+    if bars > 0 {
+        telling
+            .fact("Plays in", format!("{playing} of {bars} bars ({} %)", (playing * 100 + bars / 2) / bars));
+    }
+    let told = |(sounding, written, bar): (Pitch, Pitch, i64)| {
+        if sounding == written {
+            format!("{sounding} in bar {bar}")
+        } else {
+            format!("{sounding} concert, written {written}, in bar {bar}")
+        }
+    };
+    telling.fact("Highest note", highest.map(told).unwrap_or_default());
+    telling.fact("Lowest note", lowest.map(told).unwrap_or_default());
+}

@@ -1,0 +1,66 @@
+//! Places and stretches of a text, as editors point at them: line and byte, no protocol.
+
+use crate::notation::{Document, Span};
+
+/// A place between two bytes of a line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Place {
+    /// Line of the file, from 0.
+    pub line: u32,
+    /// Bytes from the start of the line.
+    pub byte: u32,
+}
+
+impl Place {
+    /// The place of a byte of the whole text; beyond the text, its end.
+    pub fn of_byte(document: &Document, byte: usize) -> Place {
+        let lines = document.lines();
+        let line = lines.line_of_byte(byte);
+        let within = byte.min(lines.bytes()) - lines.start_of_line(line);
+        Place { line: line as u32, byte: within as u32 }
+    }
+}
+
+/// A stretch of one line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Stretch {
+    /// Line of the file, from 0.
+    pub line: u32,
+    pub span: Span,
+}
+
+/// A stretch that may go over several lines, end exclusive.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Extent {
+    pub from: Place,
+    pub to: Place,
+}
+
+impl Extent {
+    /// Whole lines, from the start of the first to the end of the last, its terminator left out.
+    pub fn of_lines(document: &Document, first: u32, last: u32) -> Extent {
+        let end = document.lines().get(last as usize).map_or(0, |l| l.text.len() as u32);
+        Extent { from: Place { line: first, byte: 0 }, to: Place { line: last, byte: end } }
+    }
+
+    /// True if the other lies inside.
+    pub fn holds(&self, other: &Extent) -> bool {
+        self.from <= other.from && other.to <= self.to
+    }
+}
+
+impl From<Stretch> for Extent {
+    fn from(stretch: Stretch) -> Extent {
+        let at = |byte| Place { line: stretch.line, byte };
+        Extent { from: at(stretch.span.start), to: at(stretch.span.end) }
+    }
+}
+
+/// A stretch of one line and the text to put in its place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TextEdit {
+    /// Line of the file, from 0.
+    pub line: u32,
+    pub span: Span,
+    pub with: String,
+}
