@@ -60,7 +60,7 @@ fn is_stopped(tube: &Instrument, event: &Event) -> bool {
         && tube.build.has_valves()
 }
 
-/// `1-2 (@12), partial 5, 14 cents flat`.
+/// `valves 1-2 (@12), partial 5, 14 cents flat`.
 fn way_words(tube: &Instrument, way: &Way) -> String {
     let how = how_words(tube, way);
     let code = if tube.build.fingers() > 0 || tube.build.slide().is_some() {
@@ -91,8 +91,14 @@ fn how_words(tube: &Instrument, way: &Way) -> String {
     if tube.build.fingers() == 0 {
         return "open tube".to_owned();
     }
-    let valves = if digits.is_empty() { "open".to_owned() } else { digits.join("-") };
-    if way.how.thumb { format!("thumb valve and {valves}") } else { valves }
+    let valves = digits.join("-");
+    match (way.how.thumb, digits.len()) {
+        (false, 0) => "open".to_owned(),
+        (false, 1) => format!("valve {valves}"),
+        (false, _) => format!("valves {valves}"),
+        (true, 0) => "thumb valve alone".to_owned(),
+        (true, _) => format!("thumb valve with {valves}"),
+    }
 }
 
 /// `in tune`, `14 cents flat`.

@@ -59,13 +59,17 @@ fn words(instrument: &PlayerInstrument, level: Level, key: Option<Key>, midi: i3
     let told = |m: i32| read(instrument, m, key).to_string();
     let whose = if instrument.own_top.is_some() { "this player's own top".to_owned() } else { top_of(level) };
     match lie(instrument, midi) {
-        Lie::Fine if midi <= limits.comfortable => {
-            format!("comfortable, {} below {}", steps(limits.comfortable - midi), told(limits.comfortable))
-        }
+        Lie::Fine if midi <= limits.comfortable => match limits.comfortable - midi {
+            0 => format!("comfortable, at its top, {}", told(limits.comfortable)),
+            under => format!("comfortable, {} below its top, {}", steps(under), told(limits.comfortable)),
+        },
         Lie::Fine => format!(
-            "high: above the comfortable {}, {} below {whose}, {}",
+            "high: above the comfortable {}, {} {whose}, {}",
             told(limits.comfortable),
-            steps(limits.usual - midi),
+            match limits.usual - midi {
+                0 => "at".to_owned(),
+                under => format!("{} below", steps(under)),
+            },
             told(limits.usual)
         ),
         Lie::High { limit } => {
@@ -110,7 +114,6 @@ fn top_of(level: Level) -> String {
 
 fn steps(semitones: i32) -> String {
     match semitones {
-        0 => "no step".to_owned(),
         1 => "a semitone".to_owned(),
         n => format!("{n} semitones"),
     }

@@ -20,7 +20,7 @@ const MOST: usize = 24;
 /// Tells of what stands under the cursor in a phrase line.
 pub fn line(asked: Asked<'_>, tree: &PhraseLine) -> Option<Hover> {
     if let Some(id) = tree.id.filter(|s| asked.here(*s)) {
-        return named(asked, id);
+        return named(asked, id, id);
     }
     let row = &tree.row;
     let Some(bar) = row.bars.iter().find(|b| asked.here(b.span)) else {
@@ -38,7 +38,7 @@ pub fn line(asked: Asked<'_>, tree: &PhraseLine) -> Option<Hover> {
         What::Note(pitch) | What::GraceNote(pitch) => Some(note(asked, tree, pitch, item.span)),
         What::Play(play) => {
             let play = row.plays.get(play as usize)?;
-            named(asked, play.phrase)
+            named(asked, play.phrase, item.span)
         }
         What::Rest => word(asked, &[Class::Bars], "-", item.span),
         What::Hold => word(asked, &[Class::Bars], "=", item.span),
@@ -48,9 +48,9 @@ pub fn line(asked: Asked<'_>, tree: &PhraseLine) -> Option<Hover> {
     }
 }
 
-/// Tells of the phrase of this name.
-pub fn named(asked: Asked<'_>, span: Span) -> Option<Hover> {
-    let phrase = asked.score().head.phrases.find(&normal(asked.text(span)))?;
+/// Tells of the phrase that is named here.
+pub fn named(asked: Asked<'_>, name: Span, span: Span) -> Option<Hover> {
+    let phrase = asked.score().head.phrases.find(&normal(asked.text(name)))?;
     let mut telling = Telling::new(format!("Phrase {}", phrase.name));
     facts(phrase, &mut telling);
     Some(telling.hover(asked.place.line, span))

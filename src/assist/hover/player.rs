@@ -14,7 +14,7 @@ pub fn name(asked: Asked<'_>, span: Span) -> Option<Hover> {
     match asked.score().head.names.get(asked.text(span))? {
         Named::Player(index) => player(asked, usize::from(*index), span),
         Named::Group(members) => Some(group(asked, members, span)),
-        Named::Phrase => phrase::named(asked, span),
+        Named::Phrase => phrase::named(asked, span, span),
         Named::Instrument => None,
     }
 }
