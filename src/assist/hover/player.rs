@@ -105,9 +105,8 @@ fn use_of(asked: Asked<'_>, index: usize, player: &Player, telling: &mut Telling
         played.dedup();
         playing += played.len() as u64;
     }
-    if bars > 0 {
-        telling
-            .fact("Plays in", format!("{playing} of {bars} bars ({} %)", (playing * 100 + bars / 2) / bars));
+    if let Some(share) = (playing * 100 + bars / 2).checked_div(bars) {
+        telling.fact("Plays in", format!("{playing} of {bars} bars ({share} %)"));
     }
     let told = |(sounding, written, bar): (Pitch, Pitch, i64)| {
         if sounding == written {

@@ -45,7 +45,7 @@ pub fn told(asked: Asked<'_>, block: usize, event: &Event, more: &[(usize, Event
     let lasting = more.iter().try_fold(clock.length(block, event), |sum, (b, e)| {
         Some(sum.zip(clock.length(*b, e)).map(|(a, b)| a + b))
     });
-    let length = whole.filter(|w| !w.is_zero()).map(|w| long(w)).unwrap_or_default();
+    let length = whole.filter(|w| !w.is_zero()).map(long).unwrap_or_default();
     let tied = if more.is_empty() { "" } else { ", holds included" };
     let sounding = lasting.flatten().filter(|_| !length.is_empty());
     telling.fact(
