@@ -2,7 +2,8 @@
 
 use crate::music::{Fraction, Pitch};
 use crate::rules::Desk;
-use crate::score::event::{Event, EventKind};
+use crate::score::event::{self, Event, EventKind, Reading};
+use crate::score::state::PlayedState;
 
 /// One person's note at a moment.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +30,26 @@ const MOST_BLOCKS: usize = 64;
 /// What one seat does in one block, first time through.
 pub fn events(desk: &Desk, at: Seat) -> Vec<Event> {
     desk.report().events_of_seat(desk.score(), at.block, at.player, at.seat)
+}
+
+/// What a seat does in a later pass that finds another state in hand: each such pass with its events.
+pub fn later_passes(desk: &Desk, at: Seat) -> Vec<(u16, Vec<Event>)> {
+    let score = desk.score();
+    let checked =
+        desk.report().tracks.get(at.player).and_then(|t| t.blocks.get(at.block)).and_then(|c| c.as_ref());
+    let (Some(checked), Some(placed), Some(player)) =
+        (checked, score.blocks.get(at.block), score.head.players.get(at.player))
+    else {
+        return Vec::new();
+    };
+    let given = checked.given();
+    let reading = Reading { player, basis: score.head.basis, key: given.key, lengths: &placed.read.lengths };
+    let pass = |played: PlayedState| {
+        let mut out = Vec::new();
+        event::events(&checked.pair, at.seat, given.written, played, &reading, &mut out, &mut Vec::new());
+        out
+    };
+    given.later.iter().map(|(number, played)| (*number, pass(*played))).collect()
 }
 
 /// The block of a line and what the first person of the row on it does there.

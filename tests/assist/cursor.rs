@@ -61,7 +61,7 @@ fn every_cursor_is_told_what_its_line_says() {
     paths.sort();
     let mut out = String::new();
     let brass: Vec<_> = paths.into_iter().filter(|p| p.extension().is_some_and(|e| e == "brass")).collect();
-    assert!(brass.len() >= 5);
+    assert!(brass.len() > 5);
     for path in brass {
         let text = std::fs::read_to_string(&path).unwrap();
         out += &judge(&path.file_name().unwrap().to_string_lossy(), &text);

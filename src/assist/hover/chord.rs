@@ -5,7 +5,7 @@ use super::word::told as word;
 use super::{Asked, Hover};
 use crate::assist::glossary::Class;
 use crate::brass::written::reading_interval;
-use crate::music::{ChordSymbol, Key, Pitch};
+use crate::music::{ChordSymbol, Interval, Key, Pitch};
 use crate::notation::tree::{LineTree, Symbol, SymbolKind};
 
 /// Chord symbols that are named over improvised bars.
@@ -32,20 +32,43 @@ pub fn told(asked: Asked<'_>, symbol: &Symbol) -> Option<Hover> {
     Some(telling.hover(asked.place.line, symbol.span))
 }
 
-/// The chord's notes, root first.
+/// The chord's notes, root first, each spelled by what it is above the root.
 fn notes(chord: &ChordSymbol) -> String {
     let Some(classes) = chord.classes() else { return String::new() };
-    let flats = chord.root.alter < 0
-        || (chord.root.alter == 0
-            && (chord.root.to_string() == "F" || chord.quality.starts_with(['m', '7', 'd', '9'])));
-    let named: Vec<String> = classes
-        .iter()
-        .enumerate()
-        .map(
-            |(i, class)| if i == 0 { chord.root.to_string() } else { Pitch::plain(60 + class, flats).name() },
-        )
-        .collect();
-    named.join(" ")
+    let root = Pitch { step: chord.root.step, alter: chord.root.alter, octave: 4 };
+    let above: Vec<i32> = classes.iter().map(|class| (class - root.class()).rem_euclid(12)).collect();
+    let named = above.iter().map(|semitones| {
+        let height = root.midi() + semitones;
+        let bass = chord.bass.filter(|b| b.class() == height.rem_euclid(12));
+        let spelled = Interval::new(letters(*semitones, &above), *semitones).apply(root);
+        match (bass, spelled) {
+            (Some(bass), _) => bass.to_string(),
+            (None, Some(pitch)) => pitch.name(),
+            (None, None) => Pitch::plain(height, root.alter < 0).name(),
+        }
+    });
+    named.collect::<Vec<_>>().join(" ")
+}
+
+/// How many letters above the root a chord's note is written, given all of them (common practice).
+fn letters(semitones: i32, all: &[i32]) -> i32 {
+    let has = |semitones: i32| all.contains(&semitones);
+    match semitones {
+        0 => 0,
+        1 | 2 => 1,
+        // A minor third, or a raised ninth beside the major one.
+        3 => 2 - i32::from(has(4)),
+        4 => 2,
+        5 => 3,
+        // A flat fifth, or a raised eleventh beside the perfect one.
+        6 => 4 - i32::from(has(7)),
+        7 => 4,
+        // A raised fifth, or a flat thirteenth beside the perfect one.
+        8 => 4 + i32::from(has(7)),
+        // A sixth, or the seventh of a diminished chord.
+        9 => 5 + i32::from(has(3) && has(6) && !has(7)),
+        _ => 6,
+    }
 }
 
 /// What is read, and by whom, in the order of the players.
@@ -104,5 +127,27 @@ pub fn over(asked: Asked<'_>, block: usize, first: u32, bars: u32, telling: &mut
     if interval.semitones.rem_euclid(12) != 0 {
         let read: Vec<ChordSymbol> = symbols.iter().map(|s| s.moved(interval.inverse())).collect();
         telling.fact("Read as", told(&read));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn chord_notes_are_spelled_as_the_chord_is_built() {
+        for (symbol, wanted) in [
+            ("E7", "E G# B D"),
+            ("Bb6", "Bb D F G"),
+            ("Cm7b5", "C Eb Gb Bb"),
+            ("Bdim7", "B D F Ab"),
+            ("C7(#9)", "C E G Bb D#"),
+            ("Caug", "C E G#"),
+            ("D/F#", "D F# A"),
+            ("Bb/C", "Bb D F C"),
+            ("F13(#11)", "F A C Eb G B D"),
+        ] {
+            assert_eq!(notes(&ChordSymbol::parse(symbol).unwrap()), wanted, "{symbol}");
+        }
     }
 }

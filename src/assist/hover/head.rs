@@ -46,7 +46,15 @@ fn keyword(asked: Asked<'_>) -> Option<Hover> {
         LineTree::Player(_) => &[Class::Option, Class::Level, Class::Clef, Class::Register],
         _ => return None,
     };
-    word(asked, classes, text, span)
+    word(asked, classes, text, span).or_else(|| option(asked))
+}
+
+/// The option of a player line whose number, pitch or name is pointed at.
+fn option(asked: Asked<'_>) -> Option<Hover> {
+    let LineTree::Player(tree) = &asked.line.tree else { return None };
+    let option = tree.options.iter().find(|o| asked.here(o.span))?;
+    let keyword = asked.text(option.span).split([' ', '\t']).next().unwrap_or("");
+    word(asked, &[Class::Option], keyword, option.span)
 }
 
 fn player_line(asked: Asked<'_>, tree: &PlayerLine) -> Option<Hover> {

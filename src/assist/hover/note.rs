@@ -4,7 +4,7 @@ use super::telling::Telling;
 use super::{Asked, Hover, deal, fingering, gauge, reads, sonority, time};
 use crate::assist::glossary::{Class, meaning};
 use crate::assist::interval_words::direction;
-use crate::assist::sounding::{Seat, held_from, held_on, in_row};
+use crate::assist::sounding::{Seat, held_from, held_on, in_row, later_passes};
 use crate::music::Interval;
 use crate::notation::Span;
 use crate::notation::tree::{Item, Mark, Row, What};
@@ -77,7 +77,12 @@ pub fn sounded(asked: Asked<'_>, at: Seat, events: &[Event], index: usize) -> Op
     let more =
         if event.kind == EventKind::Note { held_on(asked.desk, at, events, index) } else { Vec::new() };
     time::told(asked, at.block, event, &more, &mut telling);
-    telling.fact("In force", in_force(event));
+    let now = in_force(event);
+    telling.fact("In force", now.clone());
+    for (pass, later) in later_passes(asked.desk, at) {
+        let then = later.get(index).map(in_force).filter(|then| *then != now);
+        telling.fact(format!("In force, pass {pass}"), then.unwrap_or_default());
+    }
     telling.fact("Marks", marks(event));
     sonority::told(asked, at.block, event.bar, event.onset, 2, &mut telling);
     Some(telling)
