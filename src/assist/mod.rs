@@ -18,7 +18,7 @@ pub mod selection;
 pub mod sounding;
 pub mod symbols;
 
-pub use definition::definition;
+pub use definition::{Elsewhere, definition, included_definition};
 pub use folding::{Fold, FoldKind, folding};
 pub use highlight::highlight;
 pub use hover::{Hover, hover, hover_timed};

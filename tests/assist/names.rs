@@ -1,8 +1,9 @@
 //! Names: where they are declared, where they are used, and other names for them.
 
-use super::text::{desk, place, samples};
+use super::text::{desk, place, sample, samples};
 use waterkey::assist::{
-    Place, Stretch, TextEdit, definition, highlight, name_at, prepare, references, rename,
+    Place, Stretch, TextEdit, definition, highlight, included_definition, name_at, prepare, references,
+    rename,
 };
 use waterkey::rules::Desk;
 
@@ -136,4 +137,16 @@ fn there_and_back_is_the_text_as_it_was() {
             }
         }
     }
+}
+
+#[test]
+fn an_included_name_is_found_in_its_file_and_not_renamed_here() {
+    let desk = sample("quay-chorale.brass");
+    let place = place(&desk, ("Upper", 0), ("Upper", 0));
+    assert_eq!(definition(&desk, place), None);
+    let found = included_definition(&desk, place).unwrap();
+    assert!(found.file.ends_with("crew.brass"), "{found:?}");
+    let text = sample("crew.brass").document().lines().get(found.at.line as usize).unwrap().text.to_string();
+    assert!(text.starts_with("group  Upper"), "{text}");
+    assert!(prepare(&desk, place).unwrap_err().contains("included file"));
 }

@@ -120,7 +120,9 @@ fn marks(event: &Event) -> String {
         let words = text.split([':', ',', '.', ';']).next().unwrap_or("").to_lowercase();
         format!("{} {words}", mark.sign())
     };
-    let all: Vec<String> = Mark::ALL.iter().filter(|m| event.marks.has(**m)).map(short).collect();
+    let mut all: Vec<String> = Mark::ALL.iter().filter(|m| event.marks.has(**m)).map(short).collect();
+    // The pitch is that of the row.
+    all.extend(event.marks.trill.map(|to| format!("with {to} as the row has it")));
     all.join("; ")
 }
 
