@@ -17,4 +17,6 @@ pub mod rules;
 
 pub mod host;
 
+pub mod server;
+
 pub mod cli;
