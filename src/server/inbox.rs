@@ -49,7 +49,7 @@ pub fn start(
                     }
                 }
                 Verdict::Answer(answer) => {
-                    log::note(&format!("a frame that is no message: {}", answer["error"]["message"]));
+                    log::note(&format!("a frame that is no message: {answer}"));
                     frames.give_back(&body);
                     outbox.message(&answer);
                 }

@@ -22,15 +22,16 @@ const INVALID_REQUEST: i64 = -32600;
 
 /// Judges a body. What passes is what the layers behind can take, tried with their own types.
 pub fn judge(body: &[u8]) -> Verdict {
-    if let Ok(request) = serde_json::from_slice::<Request>(body) {
-        if request.method().is_empty() {
-            // An answer without an answer. Replying with its id would answer one of the client's own.
-            return Verdict::Drop("a message without a method and without a result");
-        }
+    let request = serde_json::from_slice::<Request>(body).ok();
+    if let Some(request) = request.as_ref().filter(|r| !r.method().is_empty()) {
         return Verdict::Message { exit: request.method() == "exit" && request.id().is_none() };
     }
     if serde_json::from_slice::<Response>(body).is_ok() {
         return Verdict::Message { exit: false };
+    }
+    if request.is_some() {
+        // An answer without an answer. Replying with its id would answer one of the client's own.
+        return Verdict::Drop("a message without a method and without a result");
     }
     let Ok(text) = std::str::from_utf8(body) else {
         return answer(PARSE_ERROR, Value::Null, "This message is not UTF-8.");

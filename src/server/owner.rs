@@ -292,7 +292,7 @@ impl Owner {
     /// Brings every text up to date and tells what was found.
     fn analyse(&mut self) {
         let moved = std::mem::take(&mut self.moved);
-        if !moved.is_empty() && self.texts.len() > 1 {
+        if !moved.is_empty() {
             for text in self.texts.values_mut() {
                 let others = moved.iter().filter(|path| text.path.as_ref() != Some(path));
                 if others.into_iter().any(|path| text.includes(path)) {

@@ -77,6 +77,8 @@ fn the_editor_is_gone() {
     editor.wait().unwrap();
     assert_eq!(client.wait().code(), Some(1));
     // One that was gone before the server began.
-    let mut client = Client::with(json!({"processId": editor.id(), "capabilities": {}}));
+    let mut client = Client::silent();
+    let id = client.question("initialize", json!({"processId": editor.id(), "capabilities": {}}));
+    assert!(client.answer(id)["result"].is_object());
     assert_eq!(client.wait().code(), Some(1));
 }

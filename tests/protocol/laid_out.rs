@@ -45,5 +45,5 @@ fn a_range_changes_no_other_line() {
     let edits = client.ask("textDocument/rangeFormatting", params)["result"].clone();
     let lines: Vec<u64> =
         edits.as_array().unwrap().iter().map(|e| e["range"]["start"]["line"].as_u64().unwrap()).collect();
-    assert_eq!(lines, [5]);
+    assert!(!lines.is_empty() && lines.iter().all(|line| *line == 5), "{edits}");
 }

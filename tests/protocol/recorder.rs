@@ -107,8 +107,8 @@ fn plain(mut findings: Value) -> Value {
 
 #[test]
 fn random_edits_and_questions() {
-    for seed in 1..=2 {
-        session(seed, 1000);
+    for seed in 1..=5 {
+        session(seed, 2000);
     }
 }
 
