@@ -23,12 +23,23 @@ pub struct Snapshot {
     pub edited: u32,
 }
 
+/// What an analysis did.
+#[derive(Debug, Clone, Copy)]
+pub struct Outcome {
+    /// There was something to do.
+    pub analysed: bool,
+    /// Something else than the text itself changed: the client cannot know that it should ask again.
+    pub from_outside: bool,
+}
+
 /// An open text and what belongs to it.
 pub struct OpenText {
     pub now: Snapshot,
     /// Where it lies, links resolved, if it has a place on disk.
     pub path: Option<PathBuf>,
     pub folder: FolderLoader,
+    /// It was opened and nothing was told of it yet.
+    pub fresh: bool,
     /// Its text changed since it was last analysed.
     pub edited: bool,
     /// A file it includes may have changed.
@@ -59,7 +70,8 @@ impl OpenText {
             now: Snapshot { uri, version, generation, desk: Arc::new(desk), encoding, edited: 0 },
             path,
             folder,
-            edited: true,
+            fresh: true,
+            edited: false,
             files_changed: false,
             settings: None,
             told: None,
@@ -84,15 +96,21 @@ impl OpenText {
         }
     }
 
-    /// Works out what the text means now; false if nothing happened to it.
-    pub fn analyse(&mut self, open: &OpenFiles) -> bool {
+    /// Works out what the text means now.
+    pub fn analyse(&mut self, open: &OpenFiles) -> Outcome {
+        let fresh = std::mem::take(&mut self.fresh);
         let files = std::mem::take(&mut self.files_changed);
         let edited = std::mem::take(&mut self.edited);
         let settings = self.settings.take();
-        if !files && !edited && settings.is_none() {
-            return false;
-        }
         let loader = EditorLoader { folder: &self.folder, open };
+        let mut outcome = Outcome {
+            analysed: fresh || files || edited || settings.is_some(),
+            from_outside: settings.is_some(),
+        };
+        if !(files || edited || settings.is_some()) {
+            return outcome;
+        }
+        let before = Arc::clone(&self.now.desk.score().head);
         let desk = Arc::make_mut(&mut self.now.desk);
         if let Some(settings) = settings {
             desk.set(settings, &loader);
@@ -101,8 +119,13 @@ impl OpenText {
         }
         if files {
             desk.files_changed(&loader);
+            let after = &desk.score().head;
+            let same = before.included.len() == after.included.len()
+                && before.included.iter().zip(&after.included).all(|(a, b)| Arc::ptr_eq(a, b))
+                && before.faults == after.faults;
+            outcome.from_outside |= !same;
         }
-        true
+        outcome
     }
 
     /// True if a file at this place is part of the score.

@@ -180,7 +180,6 @@ impl Owner {
             );
             complaints.extend(faults);
             text.settings = Some(settings);
-            self.stale = true;
         }
         for complaint in complaints.difference(&self.complaints) {
             self.board.show(MessageType::WARNING, format!("A setting does not hold: {complaint}"));
@@ -304,19 +303,19 @@ impl Owner {
         let mut lost = Vec::new();
         let mut changed = false;
         for text in self.texts.values_mut() {
-            self.stale |= text.files_changed;
             let began = Instant::now();
             let told = catch_unwind(AssertUnwindSafe(|| {
-                let analysed = text.analyse(&open);
-                let push = analysed && !self.session.pull;
-                (analysed, push.then(|| diagnostics(&text.now, &self.style)))
+                let outcome = text.analyse(&open);
+                let push = outcome.analysed && !self.session.pull;
+                (outcome, push.then(|| diagnostics(&text.now, &self.style)))
             }));
-            let Ok((analysed, found)) = told else {
+            let Ok((outcome, found)) = told else {
                 lost.push(text.now.uri.clone());
                 continue;
             };
-            changed |= analysed;
-            if analysed && self.session.trace {
+            changed |= outcome.analysed;
+            self.stale |= outcome.from_outside;
+            if outcome.analysed && self.session.trace {
                 let (name, time) = (&text.now.uri, began.elapsed());
                 self.board.trace(format!("{name}, version {}: checked in {time:.1?}", text.now.version));
             }

@@ -82,3 +82,26 @@ fn the_editor_is_gone() {
     assert!(client.answer(id)["result"].is_object());
     assert_eq!(client.wait().code(), Some(1));
 }
+
+#[test]
+fn a_log_is_kept_where_one_is_wanted() {
+    let (mut command, cache) = super::client::command();
+    let log = cache.path().join("waterkey.log");
+    let mut child = command.arg("--log").arg(&log).spawn().unwrap();
+    use std::io::Write;
+    let mut input = child.stdin.take().unwrap();
+    input.write_all(b"Content-Length: 1\r\n\r\n?").unwrap();
+    drop(input);
+    let output = child.wait_with_output().unwrap();
+    assert_eq!((output.status.code(), output.stderr.len()), (Some(1), 0));
+    let written = std::fs::read_to_string(log).unwrap();
+    assert!(written.contains("a frame that is no message") && written.contains("has ended"), "{written}");
+}
+
+#[test]
+fn a_log_that_cannot_be_kept_is_said() {
+    let (mut command, cache) = super::client::command();
+    let output = command.arg("--log").arg(cache.path()).output().unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("could not start"), "{output:?}");
+}

@@ -7,32 +7,43 @@ use waterkey::notation::layout::tidied;
 
 const UNTIDY: &str = "brass 1\ntitle   \"\u{1d11e}  quay\"   \nplayer Tb1=straight trombone\nplayer Hn1  =  horn in F\n\nbar 1 meter 4/4   tempo q = 72\nTb1 | h : E3   F3 |\nHn1|w:C4|\n";
 
-/// The text with the edits made, their positions counted in UTF-16.
-fn applied(text: &str, edits: &Value) -> String {
-    let mut lines: Vec<Vec<u16>> = text.split_inclusive('\n').map(|l| l.encode_utf16().collect()).collect();
-    let mut edits: Vec<&Value> = edits.as_array().unwrap().iter().collect();
-    edits.reverse();
-    for edit in edits {
+/// The text with the edits made; an astral character takes so many columns.
+fn applied(text: &str, edits: &Value, astral: usize) -> String {
+    let mut lines: Vec<String> = text.split_inclusive('\n').map(str::to_owned).collect();
+    for edit in edits.as_array().unwrap().iter().rev() {
         let at = |which: &str, what: &str| edit["range"][which][what].as_u64().unwrap() as usize;
         assert_eq!(at("start", "line"), at("end", "line"));
-        let new = edit["newText"].as_str().unwrap().encode_utf16();
-        lines[at("start", "line")].splice(at("start", "character")..at("end", "character"), new);
+        let line = &mut lines[at("start", "line")];
+        let byte = |column: usize| {
+            let mut columns = 0;
+            let wide = |c: char| if c.is_ascii() { 1 } else { astral };
+            let mut before = line.char_indices().skip_while(|(_, c)| {
+                let here = columns;
+                columns += wide(*c);
+                here < column
+            });
+            before.next().map_or(line.len(), |(at, _)| at)
+        };
+        let stretch = byte(at("start", "character"))..byte(at("end", "character"));
+        line.replace_range(stretch, edit["newText"].as_str().unwrap());
     }
-    lines.iter().map(|l| String::from_utf16(l).unwrap()).collect()
+    lines.concat()
 }
 
 #[test]
 fn a_document_becomes_what_tidy_makes_of_it() {
-    let mut client = Client::start(json!({}));
-    client.open("untitled:a", 1, UNTIDY);
-    client.findings("untitled:a", 1);
-    let edits = client.format("untitled:a")["result"].clone();
     let tidy = tidied(Document::new(UNTIDY).lines());
     assert_ne!(tidy, UNTIDY);
-    assert_eq!(applied(UNTIDY, &edits), tidy);
-    client.open("untitled:b", 1, &tidy);
-    client.findings("untitled:b", 1);
-    assert_eq!(client.format("untitled:b")["result"], json!([]));
+    for (encoding, astral) in [("utf-8", 4), ("utf-16", 2), ("utf-32", 1)] {
+        let mut client = Client::start(json!({"general": {"positionEncodings": [encoding]}}));
+        client.open("untitled:a", 1, UNTIDY);
+        client.findings("untitled:a", 1);
+        let edits = client.format("untitled:a")["result"].clone();
+        assert_eq!(applied(UNTIDY, &edits, astral), tidy, "{encoding}");
+        client.open("untitled:b", 1, &tidy);
+        client.findings("untitled:b", 1);
+        assert_eq!(client.format("untitled:b")["result"], json!([]));
+    }
 }
 
 #[test]
