@@ -19,4 +19,6 @@ pub mod assist;
 
 pub mod host;
 
+pub mod server;
+
 pub mod cli;

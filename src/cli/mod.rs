@@ -10,6 +10,7 @@ mod parse;
 mod reading;
 mod report;
 mod score_player;
+mod serve;
 mod settings;
 mod sound;
 mod tidy;
@@ -48,6 +49,7 @@ enum Command {
     Chart(chart::Chart),
     Sound(sound::Sound),
     Parse(parse::Parse),
+    Serve(serve::Serve),
 }
 
 /// Runs the command that the arguments name and gives its exit status.
@@ -61,6 +63,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Parse(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
+            Command::Serve(command) => command.run(&mut out),
         },
         Err(error) => help(&mut out, &error),
     };

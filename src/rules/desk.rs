@@ -10,6 +10,9 @@ use std::ops::Range;
 use std::sync::Arc;
 
 /// A score being worked on. Reading it whole and reading what an edit touched is one code path.
+///
+/// A copy shares what both have; it costs little and later edits leave it alone.
+#[derive(Clone)]
 pub struct Desk {
     document: Document,
     score: Score,
@@ -31,8 +34,19 @@ impl Desk {
 
     /// Replaces bytes of the text by another text; the range is clamped to what is there.
     pub fn edit(&mut self, bytes: Range<usize>, with: &str, loader: &dyn Loader) {
-        self.document.edit(bytes, with);
+        self.change(bytes, with);
         self.update(loader);
+    }
+
+    /// The first half of [`Desk::edit`]: the text alone. Several changes may go before one
+    /// [`Desk::update`]; until then score and findings are those of the text before.
+    pub fn change(&mut self, bytes: Range<usize>, with: &str) {
+        self.document.edit(bytes, with);
+    }
+
+    /// The same for the whole text; the first line that is another one now.
+    pub fn change_all(&mut self, text: &str) -> usize {
+        self.document.replace_all(text).first
     }
 
     /// Puts another text in the place of the whole, keeping what is the same at both ends.
@@ -53,7 +67,8 @@ impl Desk {
         self.update(loader);
     }
 
-    fn update(&mut self, loader: &dyn Loader) {
+    /// Brings score and findings up to date with the text.
+    pub fn update(&mut self, loader: &dyn Loader) {
         let sources = Sources { level: self.settings.level, loader, files: self.files };
         let score = Score::read(self.document.lines(), Some(&self.score), &sources);
         self.report = Report::check(&score, Some((&self.report, &self.score)), &self.settings);

@@ -1,0 +1,302 @@
+//! The handlers: positions in, one call, positions out.
+//!
+//! A notification's handler only hands its message over and never waits. A question's handler waits for a
+//! snapshot, and what takes time is worked out on another thread.
+
+use super::capabilities::announce;
+use super::configuration::SECTION;
+use super::diagnostic::{Style, diagnostics, result_id};
+use super::ending::Ending;
+use super::generation::Generations;
+use super::layout;
+use super::open_text::{Snapshot, path_of};
+use super::owner::{Known, Message};
+use super::publisher::ask;
+use super::session::Session;
+use super::{log, parent};
+use crate::host::settings_file::SETTINGS_FILE;
+use serde_json::{Value, json};
+use std::path::PathBuf;
+use std::sync::mpsc::Sender;
+use std::sync::{Arc, OnceLock};
+use tokio::sync::{oneshot, watch};
+use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::lsp_types::*;
+use tower_lsp::{Client, LanguageServer, async_trait};
+
+/// What the handlers work with.
+pub struct Backend {
+    pub client: Client,
+    pub owner: Sender<Message>,
+    pub generations: Generations,
+    pub ending: Ending,
+    pub session: OnceLock<Session>,
+    pub changes: watch::Receiver<u64>,
+}
+
+/// The number of changes that tells that no more will come.
+pub const ENDED: u64 = u64::MAX;
+
+impl Backend {
+    fn tell(&self, message: Message) {
+        if self.owner.send(message).is_err() {
+            log::trouble("the thread that owns the texts is gone");
+        }
+    }
+
+    /// The text as all edits before this question left it.
+    async fn known(&self, uri: &Url) -> Result<Option<Known>> {
+        let (reply, known) = oneshot::channel();
+        self.tell(Message::Ask { uri: uri.clone(), reply });
+        known.await.map_err(|_| Error::internal_error())
+    }
+
+    /// Answers a question about a text as it was when it was asked.
+    async fn answer<T: Send + 'static>(
+        &self,
+        uri: &Url,
+        work: impl FnOnce(&Snapshot) -> T + Send + 'static,
+    ) -> Result<T> {
+        let asked = self.generations.of(uri);
+        let known = self.known(uri).await?;
+        let current = || self.generations.of(uri) == asked;
+        if !current() {
+            return Err(Error::content_modified());
+        }
+        let Some((snapshot, _)) = known else {
+            return Err(Error::invalid_params(format!("{uri} is not open")));
+        };
+        let answer = off_thread(move || work(&snapshot)).await?;
+        if current() { Ok(answer) } else { Err(Error::content_modified()) }
+    }
+
+    /// Asks for the client's configuration, or goes back to what it gave at the start.
+    fn fetch_configuration(&self) {
+        let Some(session) = self.session.get() else { return };
+        let (client, owner, options) = (self.client.clone(), self.owner.clone(), session.options.clone());
+        ask("workspace/configuration", async move {
+            let item = ConfigurationItem { scope_uri: None, section: Some(SECTION.into()) };
+            let value = client.configuration(vec![item]).await?.into_iter().next();
+            let value = value.filter(|v| !v.is_null()).unwrap_or(options);
+            owner.send(Message::Configuration(value)).map_err(|_| Error::internal_error())
+        });
+    }
+
+    /// `$/setTrace`.
+    pub async fn set_trace(&self, params: SetTraceParams) {
+        self.tell(Message::Trace(params.value != TraceValue::Off));
+    }
+
+    /// `window/workDoneProgress/cancel`: nothing here takes long enough to show progress.
+    pub async fn cancel_progress(&self, _: Value) {}
+}
+
+/// Works something out on another thread; a panic there is this question's error.
+async fn off_thread<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T> {
+    tokio::task::spawn_blocking(work).await.map_err(|_| Error::internal_error())
+}
+
+#[async_trait]
+impl LanguageServer for Backend {
+    async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
+        let session = Session::of(&params);
+        if let Some(process) = session.parent {
+            parent::watch(process, self.ending.clone());
+        }
+        let announced = announce(&session);
+        if self.session.set(session.clone()).is_ok() {
+            self.tell(Message::Begin(Box::new(session)));
+        }
+        Ok(announced)
+    }
+
+    async fn initialized(&self, _: InitializedParams) {
+        let Some(session) = self.session.get() else { return };
+        let registrations = registrations(session);
+        if !registrations.is_empty() {
+            let client = self.client.clone();
+            ask("client/registerCapability", async move { client.register_capability(registrations).await });
+        }
+        if session.configuration {
+            self.fetch_configuration();
+        }
+    }
+
+    async fn shutdown(&self) -> Result<()> {
+        Ok(())
+    }
+
+    async fn did_open(&self, params: DidOpenTextDocumentParams) {
+        let TextDocumentItem { uri, version, text, .. } = params.text_document;
+        let generation = self.generations.next(&uri);
+        self.tell(Message::Open { uri, version, generation, text });
+    }
+
+    async fn did_change(&self, params: DidChangeTextDocumentParams) {
+        let VersionedTextDocumentIdentifier { uri, version } = params.text_document;
+        let generation = self.generations.next(&uri);
+        self.tell(Message::Change { uri, version, generation, changes: params.content_changes });
+    }
+
+    async fn did_close(&self, params: DidCloseTextDocumentParams) {
+        let uri = params.text_document.uri;
+        self.generations.closed(&uri);
+        self.tell(Message::Close { uri });
+    }
+
+    async fn did_save(&self, params: DidSaveTextDocumentParams) {
+        self.tell(Message::Files(path_of(&params.text_document.uri).into_iter().collect()));
+    }
+
+    async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
+        self.tell(Message::Files(params.changes.iter().filter_map(|c| path_of(&c.uri)).collect()));
+    }
+
+    async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
+        let paths = |folders: Vec<WorkspaceFolder>| -> Vec<PathBuf> {
+            folders.iter().filter_map(|f| path_of(&f.uri)).collect()
+        };
+        self.tell(Message::Folders {
+            added: paths(params.event.added),
+            removed: paths(params.event.removed),
+        });
+    }
+
+    async fn did_change_configuration(&self, params: DidChangeConfigurationParams) {
+        if self.session.get().is_some_and(|s| s.configuration) {
+            self.fetch_configuration();
+        } else {
+            self.tell(Message::Configuration(params.settings));
+        }
+    }
+
+    async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        let work = |snapshot: &Snapshot| layout::edits(snapshot, 0..=usize::MAX);
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn range_formatting(&self, params: DocumentRangeFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        let lines = params.range.start.line as usize..=params.range.end.line as usize;
+        let work = move |snapshot: &Snapshot| layout::edits(snapshot, lines);
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {
+        let uri = params.text_document.uri;
+        let items = match self.known(&uri).await? {
+            Some((snapshot, style)) => {
+                let generation = snapshot.generation;
+                let items = off_thread(move || diagnostics(&snapshot, &style)).await?;
+                if self.generations.of(&uri) != Some(generation) {
+                    return Err(Error::content_modified());
+                }
+                items
+            }
+            None => Vec::new(),
+        };
+        Ok(DocumentDiagnosticReportResult::Report(report(items, params.previous_result_id.as_deref())))
+    }
+
+    async fn workspace_diagnostic(
+        &self,
+        params: WorkspaceDiagnosticParams,
+    ) -> Result<WorkspaceDiagnosticReportResult> {
+        let before = Arc::new(params.previous_result_ids);
+        let mut changes = self.changes.clone();
+        loop {
+            changes.borrow_and_update();
+            let (reply, known) = oneshot::channel();
+            self.tell(Message::AskAll { reply });
+            let known = known.await.map_err(|_| Error::internal_error())?;
+            let asked = Arc::clone(&before);
+            let (items, news) = off_thread(move || workspace_reports(known, &asked)).await?;
+            // With nothing new the question stays open until there is: the client need not ask and ask.
+            let ended = *changes.borrow() == ENDED;
+            if news || before.is_empty() || ended || changes.changed().await.is_err() {
+                return Ok(WorkspaceDiagnosticReportResult::Report(WorkspaceDiagnosticReport { items }));
+            }
+        }
+    }
+}
+
+/// A report, or that it is the same as before.
+fn report(items: Vec<Diagnostic>, before: Option<&str>) -> DocumentDiagnosticReport {
+    let id = result_id(&items);
+    if before == Some(id.as_str()) {
+        let unchanged_document_diagnostic_report = UnchangedDocumentDiagnosticReport { result_id: id };
+        return DocumentDiagnosticReport::Unchanged(RelatedUnchangedDocumentDiagnosticReport {
+            related_documents: None,
+            unchanged_document_diagnostic_report,
+        });
+    }
+    let full_document_diagnostic_report = FullDocumentDiagnosticReport { result_id: Some(id), items };
+    DocumentDiagnosticReport::Full(RelatedFullDocumentDiagnosticReport {
+        related_documents: None,
+        full_document_diagnostic_report,
+    })
+}
+
+/// The reports on all open texts, and on those that were and are no more; true if any is new.
+fn workspace_reports(
+    known: Vec<(Snapshot, Arc<Style>)>,
+    before: &[PreviousResultId],
+) -> (Vec<WorkspaceDocumentDiagnosticReport>, bool) {
+    let mut news = false;
+    let mut items = Vec::new();
+    let mut open = Vec::new();
+    for (snapshot, style) in known {
+        let previous = before.iter().find(|p| p.uri == snapshot.uri).map(|p| p.value.as_str());
+        let version = Some(i64::from(snapshot.version));
+        let uri = snapshot.uri.clone();
+        open.push(uri.clone());
+        items.push(match report(diagnostics(&snapshot, &style), previous) {
+            DocumentDiagnosticReport::Full(full) => {
+                news = true;
+                full_report(uri, version, full.full_document_diagnostic_report)
+            }
+            DocumentDiagnosticReport::Unchanged(same) => {
+                let unchanged_document_diagnostic_report = same.unchanged_document_diagnostic_report;
+                WorkspaceDocumentDiagnosticReport::Unchanged(WorkspaceUnchangedDocumentDiagnosticReport {
+                    uri,
+                    version,
+                    unchanged_document_diagnostic_report,
+                })
+            }
+        });
+    }
+    let none = FullDocumentDiagnosticReport { result_id: Some(result_id(&[])), items: Vec::new() };
+    for gone in before.iter().filter(|p| !open.contains(&p.uri)) {
+        news |= none.result_id.as_ref() != Some(&gone.value);
+        items.push(full_report(gone.uri.clone(), None, none.clone()));
+    }
+    (items, news)
+}
+
+fn full_report(
+    uri: Url,
+    version: Option<i64>,
+    full_document_diagnostic_report: FullDocumentDiagnosticReport,
+) -> WorkspaceDocumentDiagnosticReport {
+    WorkspaceDocumentDiagnosticReport::Full(WorkspaceFullDocumentDiagnosticReport {
+        uri,
+        version,
+        full_document_diagnostic_report,
+    })
+}
+
+/// What the client is asked to tell of.
+fn registrations(session: &Session) -> Vec<Registration> {
+    let registration = |method: &str, options: Value| Registration {
+        id: method.into(),
+        method: method.into(),
+        register_options: Some(options),
+    };
+    let files = session.register_files.then(|| {
+        let watchers = json!([{"globPattern": "**/*.brass"}, {"globPattern": format!("**/{SETTINGS_FILE}")}]);
+        registration("workspace/didChangeWatchedFiles", json!({"watchers": watchers}))
+    });
+    let configuration = session
+        .register_configuration
+        .then(|| registration("workspace/didChangeConfiguration", json!({"section": SECTION})));
+    files.into_iter().chain(configuration).collect()
+}

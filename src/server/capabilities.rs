@@ -1,0 +1,77 @@
+//! What the server announces: only what it serves, decided from the facts of the session.
+
+use super::session::Session;
+use tower_lsp::lsp_types::{
+    DiagnosticOptions, DiagnosticServerCapabilities, InitializeResult, OneOf, SaveOptions,
+    ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+};
+
+/// The answer to `initialize`.
+pub fn announce(session: &Session) -> InitializeResult {
+    let info = ServerInfo { name: "waterkey".into(), version: Some(env!("CARGO_PKG_VERSION").into()) };
+    InitializeResult { capabilities: capabilities(session), server_info: Some(info) }
+}
+
+fn capabilities(session: &Session) -> ServerCapabilities {
+    let sync = TextDocumentSyncOptions {
+        open_close: Some(true),
+        change: Some(TextDocumentSyncKind::INCREMENTAL),
+        save: Some(TextDocumentSyncSaveOptions::SaveOptions(SaveOptions { include_text: Some(false) })),
+        ..TextDocumentSyncOptions::default()
+    };
+    let diagnostics = DiagnosticOptions {
+        identifier: Some("waterkey".into()),
+        inter_file_dependencies: true,
+        workspace_diagnostics: true,
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    };
+    let folders = WorkspaceFoldersServerCapabilities {
+        supported: Some(true),
+        change_notifications: Some(OneOf::Left(true)),
+    };
+    ServerCapabilities {
+        position_encoding: Some(session.encoding.kind()),
+        text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
+        document_formatting_provider: Some(OneOf::Left(true)),
+        document_range_formatting_provider: Some(OneOf::Left(true)),
+        diagnostic_provider: session.pull.then_some(DiagnosticServerCapabilities::Options(diagnostics)),
+        workspace: session.folders_change.then_some(WorkspaceServerCapabilities {
+            workspace_folders: Some(folders),
+            file_operations: None,
+        }),
+        ..ServerCapabilities::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::{Value, json};
+
+    fn announced(session: &Session) -> Value {
+        serde_json::to_value(announce(session)).unwrap()["capabilities"].clone()
+    }
+
+    #[test]
+    fn the_least_client_gets_the_least() {
+        assert_eq!(
+            announced(&Session::default()),
+            json!({
+                "positionEncoding": "utf-16",
+                "textDocumentSync": {"openClose": true, "change": 2, "save": {"includeText": false}},
+                "documentFormattingProvider": true,
+                "documentRangeFormattingProvider": true,
+            })
+        );
+    }
+
+    #[test]
+    fn who_can_pull_pulls() {
+        let session = Session { pull: true, folders_change: true, ..Session::default() };
+        let all = announced(&session);
+        assert_eq!(all["diagnosticProvider"]["workspaceDiagnostics"], json!(true));
+        assert_eq!(all["workspace"]["workspaceFolders"]["supported"], json!(true));
+    }
+}

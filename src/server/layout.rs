@@ -1,0 +1,84 @@
+//! Layout as the smallest edits: of each line that changes, only what differs.
+
+use super::open_text::Snapshot;
+use crate::notation::Span;
+use crate::notation::layout::tidy;
+use std::ops::RangeInclusive;
+use tower_lsp::lsp_types::TextEdit;
+
+/// The edits that make these lines tidy.
+pub fn edits(snapshot: &Snapshot, lines: RangeInclusive<usize>) -> Vec<TextEdit> {
+    let document = snapshot.desk.document();
+    let wanted = tidy(document.lines()).into_iter().filter(|(line, _)| lines.contains(line));
+    wanted
+        .flat_map(|(line, new)| {
+            let old = document.lines().get(line).map_or("", |l| &l.text);
+            let range = |span| snapshot.encoding.range(document, line as u32, span);
+            let all = differences(old, &new).into_iter();
+            all.map(|(span, text)| TextEdit { range: range(span), new_text: text.to_owned() })
+                .collect::<Vec<_>>()
+        })
+        .collect()
+}
+
+/// The stretches of the old text that differ, and what stands there in the new one. Where only blanks
+/// differ, as in all layout, each run of them is looked at alone.
+fn differences<'n>(old: &str, new: &'n str) -> Vec<(Span, &'n str)> {
+    let mut found = Vec::new();
+    let (mut at, mut at_new) = (0, 0);
+    loop {
+        let (old_rest, new_rest) = (old.get(at..).unwrap_or(""), new.get(at_new..).unwrap_or(""));
+        let (old_blanks, new_blanks) = (blanks(old_rest), blanks(new_rest));
+        if old_blanks != new_blanks {
+            let (span, text) = difference(old_blanks, new_blanks);
+            found.push((Span::new(span.start + at as u32, span.end + at as u32), text));
+        }
+        let next = old_rest.get(old_blanks.len()..).and_then(|rest| rest.chars().next());
+        if next != new_rest.get(new_blanks.len()..).and_then(|rest| rest.chars().next()) {
+            return vec![difference(old, new)];
+        }
+        let Some(next) = next else { return found };
+        at += old_blanks.len() + next.len_utf8();
+        at_new += new_blanks.len() + next.len_utf8();
+    }
+}
+
+/// The blanks that a text begins with.
+fn blanks(text: &str) -> &str {
+    text.get(..text.len() - text.trim_start_matches([' ', '\t']).len()).unwrap_or("")
+}
+
+/// The one stretch of the old text that differs, and what stands there in the new one.
+fn difference<'n>(old: &str, new: &'n str) -> (Span, &'n str) {
+    let pairs = old.char_indices().zip(new.chars());
+    let head = pairs.take_while(|((_, a), b)| a == b).map(|((_, c), _)| c.len_utf8()).sum::<usize>();
+    let (old_rest, new_rest) = (old.get(head..).unwrap_or(""), new.get(head..).unwrap_or(""));
+    let pairs = old_rest.chars().rev().zip(new_rest.chars().rev());
+    let tail = pairs.take_while(|(a, b)| a == b).map(|(c, _)| c.len_utf8()).sum::<usize>();
+    let span = Span::new(head as u32, (old.len() - tail) as u32);
+    (span, new_rest.get(..new_rest.len() - tail).unwrap_or(""))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn applied_they_make_the_new(old in "[ aé\u{1d11e}]{0,8}", new in "[ aé\u{1d11e}]{0,8}") {
+            let mut made = old.clone();
+            for (span, text) in differences(&old, &new).into_iter().rev() {
+                made.replace_range(span.start as usize..span.end as usize, text);
+            }
+            prop_assert_eq!(made, new);
+        }
+    }
+
+    #[test]
+    fn they_are_small() {
+        let told: Vec<_> =
+            differences("  ab  =c d ", "ab = c d").into_iter().map(|(s, t)| (s.start, s.end, t)).collect();
+        assert_eq!(told, [(0, 2, ""), (5, 6, ""), (7, 7, " "), (10, 11, "")]);
+    }
+}

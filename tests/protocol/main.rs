@@ -1,0 +1,18 @@
+//! The language server itself, spoken to over its standard input and output.
+//!
+//! No test waits for time to pass or measures it; the only time limit is the one after which a test that
+//! hangs is given up.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+
+mod client;
+mod configured;
+mod endings;
+mod findings;
+mod frames;
+mod included;
+mod laid_out;
+mod ordered;
+mod positions;
+mod pulled;
+mod recorder;
+mod texts;
