@@ -2,7 +2,8 @@
 
 use super::session::Session;
 use tower_lsp::lsp_types::{
-    DiagnosticOptions, DiagnosticServerCapabilities, InitializeResult, OneOf, SaveOptions,
+    DiagnosticOptions, DiagnosticServerCapabilities, FoldingRangeProviderCapability, HoverProviderCapability,
+    InitializeResult, OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability,
     ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
     TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
@@ -27,6 +28,10 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         workspace_diagnostics: true,
         work_done_progress_options: WorkDoneProgressOptions::default(),
     };
+    let renaming = RenameOptions {
+        prepare_provider: Some(true),
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    };
     let folders = WorkspaceFoldersServerCapabilities {
         supported: Some(true),
         change_notifications: Some(OneOf::Left(true)),
@@ -34,6 +39,14 @@ fn capabilities(session: &Session) -> ServerCapabilities {
     ServerCapabilities {
         position_encoding: Some(session.encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
+        hover_provider: Some(HoverProviderCapability::Simple(true)),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
+        definition_provider: Some(OneOf::Left(true)),
+        references_provider: Some(OneOf::Left(true)),
+        document_highlight_provider: Some(OneOf::Left(true)),
+        rename_provider: Some(if session.prepare { OneOf::Right(renaming) } else { OneOf::Left(true) }),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         diagnostic_provider: session.pull.then_some(DiagnosticServerCapabilities::Options(diagnostics)),

@@ -13,6 +13,7 @@
 //!
 //! Only `position` converts columns. Only `session` and `capabilities` decide what is agreed.
 
+mod answers;
 mod backend;
 mod board;
 mod capabilities;

@@ -4,7 +4,7 @@ use super::position::Encoding;
 use serde_json::Value;
 use std::path::PathBuf;
 use tower_lsp::lsp_types::{
-    ClientCapabilities, DiagnosticTag, InitializeParams, PositionEncodingKind, TraceValue,
+    ClientCapabilities, DiagnosticTag, InitializeParams, MarkupKind, PositionEncodingKind, TraceValue,
 };
 
 /// The facts of a session.
@@ -27,6 +27,14 @@ pub struct Session {
     pub register_configuration: bool,
     /// It can be asked to tell of changed files.
     pub register_files: bool,
+    /// It shows Markdown in a hover; else plain text.
+    pub markdown: bool,
+    /// It shows an outline as a tree.
+    pub tree: bool,
+    /// It asks before it renames.
+    pub prepare: bool,
+    /// It takes edits for a version of a text.
+    pub versioned: bool,
     /// It tells of folders that come and go.
     pub folders_change: bool,
     /// Folders that are open, links resolved.
@@ -64,6 +72,12 @@ impl Session {
             register_files: is(
                 workspace.and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
             ),
+            markdown: text
+                .and_then(|t| t.hover.as_ref()?.content_format.as_ref())
+                .is_some_and(|formats| formats.first() == Some(&MarkupKind::Markdown)),
+            tree: is(text.and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)),
+            prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
+            versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),
             folders_change: is(workspace.and_then(|w| w.workspace_folders)),
             folders: folders(params),
             parent: params.process_id,
