@@ -16,6 +16,7 @@
 mod backend;
 mod board;
 mod capabilities;
+mod closed_scores;
 mod configuration;
 mod diagnostic;
 mod ending;
@@ -104,6 +105,7 @@ async fn serve(
             ending: ending.clone(),
             session: OnceLock::new(),
             changes: changes.subscribe(),
+            closed: Arc::default(),
         }
     })
     .custom_method("$/setTrace", Backend::set_trace)
