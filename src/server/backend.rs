@@ -5,6 +5,7 @@
 
 use super::answers;
 use super::capabilities::announce;
+use super::closed_scores::ClosedScores;
 use super::configuration::SECTION;
 use super::diagnostic::{Style, diagnostics, result_id};
 use super::ending::Ending;
@@ -19,7 +20,7 @@ use crate::host::settings_file::SETTINGS_FILE;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::mpsc::Sender;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use tokio::sync::{oneshot, watch};
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
@@ -33,6 +34,7 @@ pub struct Backend {
     pub ending: Ending,
     pub session: OnceLock<Session>,
     pub changes: watch::Receiver<u64>,
+    pub closed: Arc<Mutex<ClosedScores>>,
 }
 
 /// The number of changes that tells that no more will come.
@@ -267,9 +269,13 @@ impl LanguageServer for Backend {
             changes.borrow_and_update();
             let (reply, known) = oneshot::channel();
             self.tell(Message::AskAll { reply });
-            let known = known.await.map_err(|_| Error::internal_error())?;
-            let asked = Arc::clone(&before);
-            let (items, news) = off_thread(move || workspace_reports(known, &asked)).await?;
+            let workspace = known.await.map_err(|_| Error::internal_error())?;
+            let (asked, closed) = (Arc::clone(&before), Arc::clone(&self.closed));
+            let work = move || {
+                let closed = closed.lock().unwrap_or_else(PoisonError::into_inner).look(&workspace);
+                workspace_reports(workspace.known, closed, &asked)
+            };
+            let (items, news) = off_thread(work).await?;
             // With nothing new the question stays open until there is: the client need not ask and ask.
             let ended = *changes.borrow() == ENDED;
             if news || before.is_empty() || ended || changes.changed().await.is_err() {
@@ -296,20 +302,23 @@ fn report(items: Vec<Diagnostic>, before: Option<&str>) -> DocumentDiagnosticRep
     })
 }
 
-/// The reports on all open texts, and on those that were and are no more; true if any is new.
+/// The reports on all open texts, on the closed ones, and on those that were and are no more; true if any
+/// is new.
 fn workspace_reports(
     known: Vec<(Snapshot, Arc<Style>)>,
+    closed: Vec<(Url, Vec<Diagnostic>)>,
     before: &[PreviousResultId],
 ) -> (Vec<WorkspaceDocumentDiagnosticReport>, bool) {
     let mut news = false;
     let mut items = Vec::new();
-    let mut open = Vec::new();
-    for (snapshot, style) in known {
-        let previous = before.iter().find(|p| p.uri == snapshot.uri).map(|p| p.value.as_str());
-        let version = Some(i64::from(snapshot.version));
-        let uri = snapshot.uri.clone();
-        open.push(uri.clone());
-        items.push(match report(diagnostics(&snapshot, &style), previous) {
+    let mut seen = Vec::new();
+    let open = known.into_iter().map(|(snapshot, style)| {
+        (snapshot.uri.clone(), Some(i64::from(snapshot.version)), diagnostics(&snapshot, &style))
+    });
+    for (uri, version, found) in open.chain(closed.into_iter().map(|(uri, found)| (uri, None, found))) {
+        let previous = before.iter().find(|p| p.uri == uri).map(|p| p.value.as_str());
+        seen.push(uri.clone());
+        items.push(match report(found, previous) {
             DocumentDiagnosticReport::Full(full) => {
                 news = true;
                 full_report(uri, version, full.full_document_diagnostic_report)
@@ -325,7 +334,7 @@ fn workspace_reports(
         });
     }
     let none = FullDocumentDiagnosticReport { result_id: Some(result_id(&[])), items: Vec::new() };
-    for gone in before.iter().filter(|p| !open.contains(&p.uri)) {
+    for gone in before.iter().filter(|p| !seen.contains(&p.uri)) {
         news |= none.result_id.as_ref() != Some(&gone.value);
         items.push(full_report(gone.uri.clone(), None, none.clone()));
     }

@@ -17,6 +17,7 @@ mod answers;
 mod backend;
 mod board;
 mod capabilities;
+mod closed_scores;
 mod configuration;
 mod diagnostic;
 mod ending;
@@ -105,6 +106,7 @@ async fn serve(
             ending: ending.clone(),
             session: OnceLock::new(),
             changes: changes.subscribe(),
+            closed: Arc::default(),
         }
     })
     .custom_method("$/setTrace", Backend::set_trace)

@@ -11,6 +11,7 @@ use super::include::OpenFiles;
 use super::log;
 use super::open_text::{OpenText, Snapshot, path_of};
 use super::pages::Pages;
+use super::position::Encoding;
 use super::session::Session;
 use crate::host::SETTINGS_FILE;
 use crate::host::setting_check::Vocabulary;
@@ -69,12 +70,24 @@ pub enum Message {
     },
     /// A question about all open texts.
     AskAll {
-        reply: oneshot::Sender<Vec<Known>>,
+        reply: oneshot::Sender<Workspace>,
     },
 }
 
 /// What questions are answered from.
 pub type Known = (Snapshot, Arc<Style>);
+
+/// What questions about everything are answered from.
+pub struct Workspace {
+    /// The open texts.
+    pub known: Vec<Known>,
+    pub folders: Vec<PathBuf>,
+    pub editor: Settings,
+    pub style: Arc<Style>,
+    pub encoding: Encoding,
+    /// Another number whenever files or settings may have changed.
+    pub outside: u64,
+}
 
 /// Starts the thread. `changes` is counted up whenever something about a text may have changed.
 pub fn start(board: Board, changes: Arc<watch::Sender<u64>>) -> io::Result<Sender<Message>> {
@@ -99,9 +112,11 @@ struct Owner {
     /// Places whose text is another one since the last analysis.
     moved: BTreeSet<PathBuf>,
     asked: Vec<(Url, oneshot::Sender<Option<Known>>)>,
-    asked_all: Vec<oneshot::Sender<Vec<Known>>>,
+    asked_all: Vec<oneshot::Sender<Workspace>>,
     /// The client should ask for findings again.
     stale: bool,
+    /// Counts changes of files and settings.
+    outside: u64,
 }
 
 impl Owner {
@@ -121,6 +136,7 @@ impl Owner {
             asked: Vec::new(),
             asked_all: Vec::new(),
             stale: false,
+            outside: 0,
         }
     }
 
@@ -170,6 +186,8 @@ impl Owner {
 
     /// Gives every text the settings that hold for it now, and names those that cannot hold.
     fn settle(&mut self) {
+        self.outside += 1;
+        self.changes.send_modify(count);
         let mut complaints: BTreeSet<String> = self.editor.faults.iter().cloned().collect();
         for text in self.texts.values_mut() {
             let (settings, faults) = settings_of(
@@ -268,6 +286,8 @@ impl Owner {
     }
 
     fn files(&mut self, paths: &[PathBuf]) {
+        self.outside += 1;
+        self.changes.send_modify(count);
         if paths.iter().any(|p| p.file_name().is_some_and(|name| name == SETTINGS_FILE)) {
             for text in self.texts.values_mut() {
                 text.find_root(&self.session.folders);
@@ -345,7 +365,14 @@ impl Owner {
         }
         for reply in self.asked_all.drain(..) {
             let all = self.texts.values().map(|text| (text.now.clone(), Arc::clone(&self.style)));
-            let _ = reply.send(all.collect());
+            let _ = reply.send(Workspace {
+                known: all.collect(),
+                folders: self.session.folders.clone(),
+                editor: self.editor.settings.clone(),
+                style: Arc::clone(&self.style),
+                encoding: self.session.encoding,
+                outside: self.outside,
+            });
         }
     }
 }

@@ -70,3 +70,32 @@ fn a_refresh_is_asked_for_when_settings_change() {
     client.end();
     assert!(client.asked.iter().any(|(method, _)| method == "workspace/diagnostic/refresh"));
 }
+
+#[test]
+fn scores_in_open_folders_that_are_not_open() {
+    let dir = tempfile::tempdir().unwrap();
+    let folder = dir.path().canonicalize().unwrap();
+    std::fs::write(folder.join("quay.brass"), GAP).unwrap();
+    std::fs::write(folder.join("slipway.brass"), CLEAN).unwrap();
+    let uri = |name: &str| format!("file://{}/{name}", folder.display());
+    let mut client = Client::with(json!({"capabilities": {"textDocument": {"diagnostic": {}}},
+        "workspaceFolders": [{"uri": format!("file://{}", folder.display()), "name": "harbour"}]}));
+    let first =
+        client.ask("workspace/diagnostic", json!({"previousResultIds": []}))["result"]["items"].clone();
+    assert_eq!((&first[0]["uri"], &first[0]["version"]), (&json!(uri("quay.brass")), &Value::Null));
+    assert_eq!(brief(&first[0]["items"]), ["tube-gap 4:13-16"]);
+    assert_eq!(first[1]["items"], json!([]));
+    let before: Value =
+        first.as_array().unwrap().iter().map(|i| json!({"uri": i["uri"], "value": i["resultId"]})).collect();
+    let parked = client.question("workspace/diagnostic", json!({"previousResultIds": before}));
+    // Opened and closed it is the same; changed in the editor or on disk it is not.
+    client.open(&uri("quay.brass"), 1, GAP);
+    client.close(&uri("quay.brass"));
+    client.pull("untitled:a", Value::Null);
+    std::fs::write(folder.join("slipway.brass"), GAP).unwrap();
+    let changes = json!({"changes": [{"uri": uri("slipway.brass"), "type": 2}]});
+    client.tell("workspace/didChangeWatchedFiles", changes);
+    let news = client.answer(parked)["result"]["items"].clone();
+    assert_eq!((&news[0]["kind"], &news[1]["kind"]), (&json!("unchanged"), &json!("full")));
+    assert_eq!(brief(&news[1]["items"]), ["tube-gap 4:13-16"]);
+}
