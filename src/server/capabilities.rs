@@ -76,8 +76,22 @@ mod tests {
                 "textDocumentSync": {"openClose": true, "change": 2, "save": {"includeText": false}},
                 "documentFormattingProvider": true,
                 "documentRangeFormattingProvider": true,
+                "hoverProvider": true,
+                "documentSymbolProvider": true,
+                "foldingRangeProvider": true,
+                "selectionRangeProvider": true,
+                "definitionProvider": true,
+                "referencesProvider": true,
+                "documentHighlightProvider": true,
+                "renameProvider": true,
             })
         );
+    }
+
+    #[test]
+    fn who_asks_before_renaming_may() {
+        let session = Session { prepare: true, ..Session::default() };
+        assert_eq!(announced(&session)["renameProvider"], json!({"prepareProvider": true}));
     }
 
     #[test]
