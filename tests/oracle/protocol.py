@@ -204,6 +204,7 @@ async def questions(client, text, place, formats, prepares):
     while grown:
         text.of(grown.range)
         assert grown.parent is None or within(grown.range, grown.parent.range), grown
+        assert grown.parent or grown.range.start == lsp.Position(0, 0), "the widest is the whole text"
         grown = grown.parent
 
     definition = await client.text_document_definition_async(lsp.DefinitionParams(document, place))
@@ -295,11 +296,24 @@ async def formatting(waterkey, client, text):
 
 
 async def session(waterkey, editor, folder):
+    client = Client()
+    await client.start_io(waterkey, "serve")
+    server = client._server
+    try:
+        await asyncio.wait_for(conversation(client, waterkey, editor, folder), 5 * PATIENCE)
+        assert await server.wait() == 0, f"exit code {server.returncode} after shutdown and exit"
+    except Exception as fault:
+        raise AssertionError(f"{editor}: {fault!r}; the client's complaints: {client.faults}") from fault
+    finally:
+        if server.returncode is None:
+            server.kill()
+        await client.stop()
+
+
+async def conversation(client, waterkey, editor, folder):
     offer, encoding = offered(editor)
     pull, tree = editor == "Neovim", editor != "Emacs"
     prepares, formats = tree, lsp.MarkupKind.Markdown if tree else lsp.MarkupKind.PlainText
-    client = Client()
-    await client.start_io(waterkey, "serve")
     started = await client.initialize_session(lsp.InitializeParams(
         capabilities=offer, workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "quay")]))
     told = started.capabilities
@@ -331,12 +345,9 @@ async def session(waterkey, editor, folder):
         (folder / path.name).write_bytes(text.text.encode())
         await diagnostics(client, pull, text, checked(waterkey, path, text))
         client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(text.uri)))
-    server = client._server
     await client.shutdown_session()
-    assert not client.faults and client.error is None, client.faults
+    assert not client.faults and client.error is None
     assert not client.messages, client.messages
-    assert server.returncode == 0, f"exit code {server.returncode} after shutdown and exit"
-    await client.stop()
 
 
 def main(waterkey):
@@ -348,7 +359,7 @@ def main(waterkey):
             folder = pathlib.Path(folder).resolve()
             (folder / "small.brass").write_bytes(SMALL.encode())
             (folder / "harbour-mistakes.brass").write_bytes((SAMPLES / "harbour-mistakes.brass").read_bytes())
-            asyncio.run(asyncio.wait_for(session(waterkey, editor, folder), 5 * PATIENCE))
+            asyncio.run(session(waterkey, editor, folder))
     told = ", ".join(f"{count} {what}" for what, count in sorted(counted.items()))
     print(f"   valid answers to {len(editors)} kinds of client ({', '.join(editors)}): {told}")
 
