@@ -1,0 +1,368 @@
+"""The language server against an independent client, which knows the protocol's published types.
+
+lsprotocol is generated from the machine-readable "Language Server Protocol 3.17" specification; it takes
+no answer with a missing, negative or out-of-range field. pytest-lsp brings the capabilities that real
+editors were recorded to announce. Positions are converted and edits applied here, from the text alone.
+
+Usage: protocol.py PATH-OF-WATERKEY
+"""
+
+import asyncio
+import collections
+import json
+import pathlib
+import re
+import subprocess
+import sys
+import tempfile
+import warnings
+
+from lsprotocol import types as lsp
+from pygls.exceptions import JsonRpcException
+from pygls.protocol import default_converter
+from pytest_lsp import LanguageClient, client_capabilities
+from pytest_lsp.checks import LspSpecificationWarning
+from pytest_lsp.client import DEFAULT_CLIENT_FEATURES, register_lsp_features
+
+SAMPLES = pathlib.Path(__file__).parents[2] / "samples"
+# Letters and signs beyond the first plane, before names, before findings and inside a name; CRLF.
+SMALL = "\r\n".join([
+    'brass 1', 'title "Quay \U0001d11e at dawn"', "// \U0001d122 of the ferry",
+    'player T\U00010428p = trumpet in Bb, name "\U0001d11e the pilot"', "player Hn1 = horn in F",
+    "player Hn2 = horn in F", "group Horns = Hn1 Hn2", "phrase oars | q : C4 D4 E4 F4 |", "",
+    'bar 1 meter 4/4 key C major tempo q = 72 mark A', "rhythm | q q h | w |", "chords | C7 | F |",
+    'T\U00010428p | "\U0001d11e" C5   D5 Bbb6 | play oars |', "Horns | (C4 E4) (D4 F4) (E4 G4) | (F4 A4) |",
+    "Hn1 | | |", "bar 3", 'Hn2 | q : "\U0001d11e\U0001d12b" C4 d4 zz | h : "\U0001d11e" C4 D4@9 |', "",
+])
+PATIENCE = 60  # seconds; only what never comes is waited for so long
+SEVERITY = {"error": 1, "warning": 2, "information": 3, "hint": 4}
+WIDTH = {"utf-8": lambda c: len(c.encode()), "utf-16": lambda c: len(c.encode("utf-16-le")) // 2}
+counted = collections.Counter()
+
+
+class Text:
+    """A text as the server should have it, with positions in one encoding."""
+
+    def __init__(self, uri, text, encoding):
+        self.uri, self.text, self.version, self.width = uri, text, 1, WIDTH[encoding]
+
+    def lines(self):
+        return re.split(r"\r\n|\n|\r", self.text)
+
+    def starts(self):
+        return [0] + [end.end() for end in re.finditer(r"\r\n|\n|\r", self.text)]
+
+    def at(self, line, characters):
+        before = self.lines()[line][:characters]
+        return lsp.Position(line, sum(map(self.width, before)))
+
+    def index(self, place):
+        """The index of a position, which must be between two characters of a line or at its ends."""
+        line, column = self.lines()[place.line], 0
+        for count, char in enumerate(line + "\n"):
+            if column == place.character:
+                return self.starts()[place.line] + count
+            column += self.width(char)
+        raise AssertionError(f"{place} is past the end of, or inside a character of {line!r}")
+
+    def of(self, span):
+        start, end = self.index(span.start), self.index(span.end)
+        assert start <= end, f"{span} runs backwards"
+        counted["ranges"] += 1
+        return self.text[start:end]
+
+    def apply(self, edits):
+        spans = sorted((self.index(e.range.start), self.index(e.range.end), e.new_text) for e in edits)
+        assert all(a[1] <= b[0] for a, b in zip(spans, spans[1:])), f"edits overlap: {spans}"
+        for start, end, new in reversed(spans):
+            self.text = self.text[:start] + new + self.text[end:]
+
+    def tokens(self):
+        """The positions at which tokens start."""
+        for number, line in enumerate(self.lines()):
+            for token in re.finditer(r"[\w#]+|[^\w\s]", line):
+                yield self.at(number, token.start())
+
+
+class Client(LanguageClient):
+    def __init__(self):
+        super().__init__(converter_factory=default_converter)
+        self.faults, self.published, self.news = [], {}, asyncio.Event()
+        ours = {lsp.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS: lambda params: self.publish(params),
+                lsp.CLIENT_REGISTER_CAPABILITY: lambda params: None}
+        register_lsp_features(self, DEFAULT_CLIENT_FEATURES | ours)
+
+    def report_server_error(self, error, source):
+        self.faults.append(f"{source.__name__}: {error}")
+        super().report_server_error(error, source)
+
+    def publish(self, params):
+        self.published[params.uri] = params
+        self.news.set()
+
+
+def offered(editor):
+    """What the editor announces, with the encoding and the way of diagnostics that it stands for here."""
+    if editor == "Neovim":  # utf-8 first, and asks for diagnostics
+        return client_capabilities("neovim@v0.11.0"), "utf-8"
+    if editor == "VS Code":  # newer versions name their one encoding
+        offer = client_capabilities("visual-studio-code@v1.65.2")
+        offer.general.position_encodings = [lsp.PositionEncodingKind.Utf16]
+        return offer, "utf-16"
+    offer = client_capabilities("emacs@v29.1")  # as older versions are: no encodings, trees or Markdown
+    offer.general = None
+    offer.workspace.workspace_edit.document_changes = False
+    offer.text_document.hover.content_format = [lsp.MarkupKind.PlainText]
+    offer.text_document.document_symbol.hierarchical_document_symbol_support = False
+    return offer, "utf-16"
+
+
+def checked(waterkey, path, text):
+    """What `waterkey check` finds, its columns (characters, from 1) as positions."""
+    done = subprocess.run([waterkey, "check", "--hints", "--format", "json", path],
+                          capture_output=True, timeout=PATIENCE)
+    assert done.returncode in (0, 1), done
+    return sorted(
+        (str(lsp.Range(text.at(f["line"] - 1, f["column"] - 1), text.at(f["endLine"] - 1, f["endColumn"] - 1))),
+         f["rule"], SEVERITY[f["severity"]], f["message"])
+        for f in json.loads(done.stdout)["files"][0]["findings"]
+    )
+
+
+def shown(text, diagnostics):
+    for each in diagnostics:
+        text.of(each.range)
+        for related in each.related_information or []:
+            assert related.location.uri == text.uri, related
+            text.of(related.location.range)
+    return sorted((str(d.range), d.code, d.severity, d.message) for d in diagnostics)
+
+
+async def diagnostics(client, pull, text, expected):
+    """Pushed or pulled, they are those of `waterkey check`."""
+    if not pull:
+        def seen():
+            return text.uri in client.published and shown(text, client.published[text.uri].diagnostics)
+        while (now := seen()) != expected:
+            client.news.clear()
+            try:
+                await asyncio.wait_for(client.news.wait(), 20)
+            except TimeoutError:
+                both = [set(now or []) - set(expected), set(expected) - set(now or [])]
+                raise AssertionError(f"{text.uri}: only pushed {both[0]}, only checked {both[1]}") from None
+        return
+    document = lsp.TextDocumentIdentifier(text.uri)
+    answer = await client.text_document_diagnostic_async(lsp.DocumentDiagnosticParams(document))
+    assert isinstance(answer, lsp.RelatedFullDocumentDiagnosticReport), answer
+    assert shown(text, answer.items) == expected, (shown(text, answer.items), expected)
+    again = lsp.DocumentDiagnosticParams(document, previous_result_id=answer.result_id)
+    same = await client.text_document_diagnostic_async(again)
+    assert isinstance(same, lsp.RelatedUnchangedDocumentDiagnosticReport), same
+    whole = await client.workspace_diagnostic_async(lsp.WorkspaceDiagnosticParams(previous_result_ids=[]))
+    own = [each for each in whole.items if each.uri == text.uri]
+    assert len(own) == 1 and shown(text, own[0].items) == expected, own
+
+
+async def outline(client, text, tree):
+    document = lsp.TextDocumentIdentifier(text.uri)
+    symbols = await client.text_document_document_symbol_async(lsp.DocumentSymbolParams(document))
+    assert symbols, "an outline"
+
+    def walk(symbol, outer):
+        assert isinstance(symbol, lsp.DocumentSymbol) and symbol.name.strip(), symbol
+        text.of(symbol.range), text.of(symbol.selection_range)
+        assert within(symbol.selection_range, symbol.range), symbol
+        assert outer is None or within(symbol.range, outer), symbol
+        return 1 + sum(walk(child, symbol.range) for child in symbol.children or [])
+
+    if tree:
+        counted["symbols"] += sum(walk(symbol, None) for symbol in symbols)
+    else:
+        for symbol in symbols:
+            assert isinstance(symbol, lsp.SymbolInformation) and symbol.location.uri == text.uri, symbol
+            assert symbol.name.strip() and text.of(symbol.location.range), symbol
+        counted["symbols"] += len(symbols)
+    folds = await client.text_document_folding_range_async(lsp.FoldingRangeParams(document))
+    assert folds and all(f.start_line < f.end_line < len(text.lines()) for f in folds), folds
+
+
+def within(inner, outer):
+    return outer.start <= inner.start and inner.end <= outer.end
+
+
+async def questions(client, text, place, formats, prepares):
+    """Everything that can be asked about a place. True if a name stands there."""
+    document = lsp.TextDocumentIdentifier(text.uri)
+    hover = await client.text_document_hover_async(lsp.HoverParams(document, place))
+    if hover:
+        assert hover.contents.kind == formats and hover.contents.value.strip(), hover
+        text.of(hover.range)
+        assert hover.range.start <= place <= hover.range.end, (place, hover)
+        counted["hovers"] += 1
+    [grown] = await client.text_document_selection_range_async(lsp.SelectionRangeParams(document, [place]))
+    assert grown.range.start <= place <= grown.range.end, (place, grown)
+    while grown:
+        text.of(grown.range)
+        assert grown.parent is None or within(grown.range, grown.parent.range), grown
+        assert grown.parent or grown.range.start == lsp.Position(0, 0), "the widest is the whole text"
+        grown = grown.parent
+
+    definition = await client.text_document_definition_async(lsp.DefinitionParams(document, place))
+    async def referring(declaration):
+        asked = lsp.ReferenceParams(lsp.ReferenceContext(declaration), document, place)
+        return await client.text_document_references_async(asked)
+    uses, all_uses = await referring(False), await referring(True)
+    marked = await client.text_document_document_highlight_async(lsp.DocumentHighlightParams(document, place))
+    assert [m.range for m in marked] == [u.range for u in all_uses], (marked, all_uses)
+    assert {u.uri for u in all_uses} <= {text.uri}
+    written = [m.range for m in marked if m.kind == lsp.DocumentHighlightKind.Write]
+    assert [u.range for u in uses] == [m.range for m in marked if m.range not in written]
+    assert len({text.of(u.range) for u in all_uses}) <= 1, "one name, one spelling"
+    if definition:
+        assert definition.uri == text.uri and definition.range in written, (definition, written)
+        counted["definitions"] += 1
+    if not prepares:
+        return bool(definition)
+    ready = await client.text_document_prepare_rename_async(lsp.PrepareRenameParams(document, place))
+    assert bool(ready) == bool(written), (place, ready, written)
+    if ready:
+        assert text.of(ready.range) == ready.placeholder and ready.range in [u.range for u in all_uses]
+    return bool(ready)
+
+
+async def change(client, text, edits):
+    """Applies edits here, and sends them as they are: from the last to the first none moves another."""
+    text.version += 1
+    document = lsp.VersionedTextDocumentIdentifier(version=text.version, uri=text.uri)
+    backwards = sorted(edits, key=lambda edit: edit.range.start, reverse=True)
+    changes = [lsp.TextDocumentContentChangePartial(range=e.range, text=e.new_text) for e in backwards]
+    text.apply(edits)
+    client.text_document_did_change(lsp.DidChangeTextDocumentParams(document, changes))
+
+
+async def rename(client, text, place, versioned, names):
+    """To another name and back is the same text."""
+    before = text.text
+    document = lsp.TextDocumentIdentifier(text.uri)
+    for name in names:
+        edit = await client.text_document_rename_async(lsp.RenameParams(document, place, name))
+        if versioned:
+            [edits] = edit.document_changes
+            assert edit.changes is None
+            assert (edits.text_document.uri, edits.text_document.version) == (text.uri, text.version)
+            edits = edits.edits
+        else:
+            assert list(edit.changes) == [text.uri] and edit.document_changes is None, edit
+            edits = edit.changes[text.uri]
+        uses = await client.text_document_references_async(
+            lsp.ReferenceParams(lsp.ReferenceContext(True), document, place))
+        assert edits and sorted(e.range.start for e in edits) == [u.range.start for u in uses]
+        await change(client, text, edits)
+        assert text.of(lsp.Range(place, place)) == "" and text.text[text.index(place):].startswith(name)
+        counted["renames"] += 1
+    assert text.text == before, "there and back"
+    # What cannot be is refused in words, and nothing breaks.
+    try:
+        await client.text_document_rename_async(lsp.RenameParams(document, place, '9 "|"'))
+    except JsonRpcException as refusal:
+        assert refusal.code == -32602 and refusal.message.strip(), refusal
+    else:
+        raise AssertionError("no name has quotes and barlines")
+
+
+async def formatting(waterkey, client, text):
+    """Lines laid out one after the other make what the whole laid out makes; twice is once."""
+    document, options = lsp.TextDocumentIdentifier(text.uri), lsp.FormattingOptions(4, True)
+    whole = await client.text_document_formatting_async(lsp.DocumentFormattingParams(document, options))
+    tidied = Text(text.uri, text.text, "utf-8")
+    tidied.width = text.width
+    tidied.apply(whole)
+    asked = subprocess.run([waterkey, "tidy", "-"], input=text.text.encode(), capture_output=True)
+    assert asked.returncode == 0 and asked.stdout.decode() == tidied.text, "as `waterkey tidy` has it"
+
+    lines = text.lines()
+    for first in range(0, len(lines), 7):
+        last = min(first + 6, len(lines) - 1)
+        span = lsp.Range(lsp.Position(first, 0), text.at(last, len(lines[last])))
+        part = await client.text_document_range_formatting_async(
+            lsp.DocumentRangeFormattingParams(document, span, options))
+        assert all(within(edit.range, span) for edit in part), (span, part)
+        assert list(part) == [edit for edit in whole if first <= edit.range.start.line <= last], (span, part)
+    await change(client, text, whole)
+    assert text.text == tidied.text
+    again = await client.text_document_formatting_async(lsp.DocumentFormattingParams(document, options))
+    assert not again, ("twice is once", again)
+    counted["layouts"] += 1
+
+
+async def session(waterkey, editor, folder):
+    client = Client()
+    await client.start_io(waterkey, "serve")
+    server = client._server
+    try:
+        await asyncio.wait_for(conversation(client, waterkey, editor, folder), 5 * PATIENCE)
+        assert await server.wait() == 0, f"exit code {server.returncode} after shutdown and exit"
+    except Exception as fault:
+        raise AssertionError(f"{editor}: {fault!r}; the client's complaints: {client.faults}") from fault
+    finally:
+        if server.returncode is None:
+            server.kill()
+        await client.stop()
+
+
+async def conversation(client, waterkey, editor, folder):
+    offer, encoding = offered(editor)
+    pull, tree = editor == "Neovim", editor != "Emacs"
+    prepares, formats = tree, lsp.MarkupKind.Markdown if tree else lsp.MarkupKind.PlainText
+    started = await client.initialize_session(lsp.InitializeParams(
+        capabilities=offer, workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "quay")]))
+    told = started.capabilities
+    assert told.position_encoding == encoding, told.position_encoding
+    assert bool(told.diagnostic_provider) == pull, told.diagnostic_provider
+    assert told.text_document_sync.change == lsp.TextDocumentSyncKind.Incremental
+    assert isinstance(told.rename_provider, lsp.RenameOptions) == prepares, told.rename_provider
+
+    for path in sorted(folder.iterdir()):
+        text = Text(path.as_uri(), path.read_bytes().decode(), encoding)
+        client.text_document_did_open(lsp.DidOpenTextDocumentParams(
+            lsp.TextDocumentItem(text.uri, "brass", text.version, text.text)))
+        expected = checked(waterkey, path, text)
+        assert expected, "a text with findings"
+        counted["findings"] += len(expected)
+        await diagnostics(client, pull, text, expected)
+        await outline(client, text, tree)
+        names = {}
+        for place in text.tokens():
+            counted["places"] += 1
+            if await questions(client, text, place, formats, prepares):
+                names.setdefault(re.match(r"\w+", text.text[text.index(place):])[0], place)
+        for name, place in names.items():
+            if path.name == "small.brass" and name.isalnum():
+                await rename(client, text, place, editor == "VS Code", ["Q\U0001044fay9", name])
+        assert path.name != "small.brass" or {"T\U00010428p", "Hn1", "Horns", "oars", "A"} <= set(names), names
+        await formatting(waterkey, client, text)
+        # The text as edited is the one that is checked, and a place on disk is not needed for that.
+        (folder / path.name).write_bytes(text.text.encode())
+        await diagnostics(client, pull, text, checked(waterkey, path, text))
+        client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(text.uri)))
+    await client.shutdown_session()
+    assert not client.faults and client.error is None
+    assert not client.messages, client.messages
+
+
+def main(waterkey):
+    waterkey = str(pathlib.Path(waterkey).resolve())
+    warnings.simplefilter("error", LspSpecificationWarning)
+    editors = ["VS Code", "Neovim", "Emacs"]
+    for editor in editors:
+        with tempfile.TemporaryDirectory() as folder:
+            folder = pathlib.Path(folder).resolve()
+            (folder / "small.brass").write_bytes(SMALL.encode())
+            (folder / "harbour-mistakes.brass").write_bytes((SAMPLES / "harbour-mistakes.brass").read_bytes())
+            asyncio.run(session(waterkey, editor, folder))
+    told = ", ".join(f"{count} {what}" for what, count in sorted(counted.items()))
+    print(f"   valid answers to {len(editors)} kinds of client ({', '.join(editors)}): {told}")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])
