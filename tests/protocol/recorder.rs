@@ -35,6 +35,10 @@ const PIECES: [&str; 16] = [
     "Tb1 | h : E2 Eb2 |\n",
 ];
 
+/// Above every version that a session counts up to: versions begin again when a text is opened anew, so a
+/// number just after the last may have been published before.
+const LAST_VERSION: i64 = 1_000_000;
+
 /// The editor's own idea of the text, in UTF-16 as most editors have it.
 struct Text(Vec<u16>);
 
@@ -181,11 +185,12 @@ fn session(seed: u64, steps: usize) {
     for id in questions {
         client.answer(id);
     }
-    // A finding that was not there before makes sure that something is published for the last version.
+    // A finding that was not there before makes sure that something is published for the last version,
+    // whose number no earlier opening of the text had.
     let last = format!("{}\n{WRONG}", text.shown());
     let lines = text.lines().len() as u32;
-    client.edit(uri, version + 1, [lines, 0, lines, 0], &format!("\n{WRONG}"));
-    let found = client.findings(uri, version + 1);
+    client.edit(uri, LAST_VERSION, [lines, 0, lines, 0], &format!("\n{WRONG}"));
+    let found = client.findings(uri, LAST_VERSION);
     client.unread.retain(|m| m["method"] != "textDocument/publishDiagnostics");
     let mut fresh =
         Client::start(json!({"textDocument": {"publishDiagnostics": {"relatedInformation": true}}}));
