@@ -3,7 +3,7 @@
 //! A notification's handler only hands its message over and never waits. A question's handler waits for a
 //! snapshot, and what takes time is worked out on another thread.
 
-use super::answers;
+use super::answers::{hover, names, outline};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
 use super::configuration::SECTION;
@@ -187,33 +187,33 @@ impl LanguageServer for Backend {
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
         let markdown = self.session.get().is_some_and(|s| s.markdown);
-        self.answer(&text_document.uri, move |text| answers::hover(text, position, markdown)).await
+        self.answer(&text_document.uri, move |text| hover::hover(text, position, markdown)).await
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {
         let tree = self.session.get().is_some_and(|s| s.tree);
-        self.answer(&params.text_document.uri, move |text| answers::symbols(text, tree)).await.map(Some)
+        self.answer(&params.text_document.uri, move |text| outline::symbols(text, tree)).await.map(Some)
     }
 
     async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
-        self.answer(&params.text_document.uri, answers::folds).await.map(Some)
+        self.answer(&params.text_document.uri, outline::folds).await.map(Some)
     }
 
     async fn selection_range(&self, params: SelectionRangeParams) -> Result<Option<Vec<SelectionRange>>> {
         let positions = params.positions;
-        let work = move |text: &Snapshot| answers::selections(text, &positions);
+        let work = move |text: &Snapshot| outline::selections(text, &positions);
         self.answer(&params.text_document.uri, work).await.map(Some)
     }
 
     async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
-        self.answer(&text_document.uri, move |text| answers::definition(text, position)).await
+        self.answer(&text_document.uri, move |text| names::definition(text, position)).await
     }
 
     async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
         let declaration = params.context.include_declaration;
-        let work = move |text: &Snapshot| answers::references(text, position, declaration);
+        let work = move |text: &Snapshot| names::references(text, position, declaration);
         self.answer(&text_document.uri, work).await.map(Some)
     }
 
@@ -222,7 +222,7 @@ impl LanguageServer for Backend {
         params: DocumentHighlightParams,
     ) -> Result<Option<Vec<DocumentHighlight>>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
-        self.answer(&text_document.uri, move |text| answers::highlights(text, position)).await.map(Some)
+        self.answer(&text_document.uri, move |text| names::highlights(text, position)).await.map(Some)
     }
 
     async fn prepare_rename(
@@ -230,7 +230,7 @@ impl LanguageServer for Backend {
         params: TextDocumentPositionParams,
     ) -> Result<Option<PrepareRenameResponse>> {
         let TextDocumentPositionParams { text_document, position } = params;
-        let answer = self.answer(&text_document.uri, move |text| answers::prepare(text, position)).await?;
+        let answer = self.answer(&text_document.uri, move |text| names::prepare(text, position)).await?;
         // Nothing to rename here: no error, the editor says so itself.
         Ok(answer.ok())
     }
@@ -238,7 +238,7 @@ impl LanguageServer for Backend {
     async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
         let versioned = self.session.get().is_some_and(|s| s.versioned);
-        let work = move |text: &Snapshot| answers::rename(text, position, &params.new_name, versioned);
+        let work = move |text: &Snapshot| names::rename(text, position, &params.new_name, versioned);
         let answer = self.answer(&text_document.uri, work).await?;
         answer.map(Some).map_err(Error::invalid_params)
     }

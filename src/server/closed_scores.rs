@@ -71,6 +71,7 @@ fn check(path: &Path, uri: &Url, workspace: &Workspace) -> Option<Vec<Diagnostic
         desk: Arc::new(desk),
         encoding: workspace.encoding,
         edited: 0,
+        clock: Arc::default(),
     };
     let style: &Style = &workspace.style;
     Some(diagnostics(&snapshot, style))

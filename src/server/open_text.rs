@@ -5,8 +5,9 @@ use super::position::Encoding;
 use crate::host::FolderLoader;
 use crate::notation::tree::LineTree;
 use crate::rules::{Desk, Settings};
+use crate::score::clock::Clock;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use tower_lsp::lsp_types::{Diagnostic, TextDocumentContentChangeEvent, Url};
 
 /// What questions are answered from: a text as it was at one moment, with all that is known about it.
@@ -21,6 +22,15 @@ pub struct Snapshot {
     pub encoding: Encoding,
     /// Line of the last edit.
     pub edited: u32,
+    /// The score's time, worked out by the first question that needs it.
+    pub clock: Arc<OnceLock<Clock>>,
+}
+
+impl Snapshot {
+    /// The score's time.
+    pub fn clock(&self) -> &Clock {
+        self.clock.get_or_init(|| Clock::of(self.desk.score()))
+    }
 }
 
 /// What an analysis did.
@@ -67,7 +77,15 @@ impl OpenText {
         };
         let desk = Desk::new(text, settings, &EditorLoader { folder: &folder, open });
         OpenText {
-            now: Snapshot { uri, version, generation, desk: Arc::new(desk), encoding, edited: 0 },
+            now: Snapshot {
+                uri,
+                version,
+                generation,
+                desk: Arc::new(desk),
+                encoding,
+                edited: 0,
+                clock: Arc::default(),
+            },
             path,
             folder,
             fresh: true,
@@ -110,6 +128,7 @@ impl OpenText {
         if !(files || edited || settings.is_some()) {
             return outcome;
         }
+        self.now.clock = Arc::default();
         let before = Arc::clone(&self.now.desk.score().head);
         let desk = Arc::make_mut(&mut self.now.desk);
         if let Some(settings) = settings {
