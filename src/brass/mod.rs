@@ -6,6 +6,7 @@ pub mod build;
 pub mod catalogue;
 pub mod chart;
 pub mod choice;
+pub mod citation;
 pub mod compass;
 pub mod hand;
 pub mod how;
