@@ -1,12 +1,15 @@
 //! Tubes and what they sound: harmonic series, valves, slides, hands, the catalogue of instruments.
 //!
-//! Everything is derived from the length of the tube. Knows no text and no time.
+//! Everything is derived from the length of the tube. Knows no text and no score; seconds only as numbers
+//! that somebody gives it.
 
+pub mod body;
 pub mod build;
 pub mod catalogue;
 pub mod chart;
 pub mod choice;
 pub mod compass;
+pub mod glide;
 pub mod hand;
 pub mod how;
 pub mod instrument;
@@ -18,6 +21,7 @@ pub mod names;
 pub mod own;
 pub mod register;
 pub mod slide;
+pub mod trill;
 pub mod tube;
 pub mod usual;
 pub mod valves;

@@ -13,6 +13,7 @@
     reason = "a test says what is wrong by failing"
 )]
 
+mod body;
 mod catalogue;
 mod checks;
 mod choices;
@@ -29,4 +30,5 @@ mod reading;
 mod rows;
 mod slides;
 mod transposition;
+mod trills;
 mod trumpet;
