@@ -127,7 +127,9 @@ fn lip_trills_begin_where_published() {
     let trombone = instrument("straight trombone");
     checks.row("trombone", source, same("lowest", lowest(&trombone), pitch("D4").midi()));
     // Players trill on from there: horn written C5 to A5, trumpet G5 to C6; best on harmonics 8-9 and 9-10.
-    for (made, from, to, shift) in [(&horn, "C5", "A5", -7), (&trumpet, "G5", "C6", 0)] {
+    // Up there on a horn, the thumb side's harmonics are the closer ones.
+    let double = instrument("horn in F");
+    for (made, from, to, shift) in [(&double, "C5", "A5", -7), (&trumpet, "G5", "C6", 0)] {
         for low in pitch(from).midi() + shift..=pitch(to).midi() + shift - 2 {
             let found = lip_trill(made, low, low + 2).is_some();
             checks.row(&name(low), source, same("lip trill", found, true));
