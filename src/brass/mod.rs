@@ -19,6 +19,7 @@ pub mod limits;
 pub mod mute;
 pub mod names;
 pub mod own;
+pub mod plan;
 pub mod register;
 pub mod slide;
 pub mod trill;

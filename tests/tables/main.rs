@@ -25,6 +25,7 @@ mod laws;
 mod natural;
 mod oracle;
 mod own;
+mod plans;
 mod ranges;
 mod reading;
 mod rows;
