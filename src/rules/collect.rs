@@ -1,6 +1,7 @@
 //! Findings made whole: line numbers, bar numbers, severities, allowances.
 
 use super::finding::{Cure, Finding, Related, Severity};
+use super::passage;
 use super::registry::{is_reading_fault, names, rule};
 use super::report::Report;
 use super::rule::LocalFinding;
@@ -49,6 +50,17 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
             }
             for finding in &checked.findings {
                 collector.finding(placed, *at, finding, index as u16, player);
+            }
+        }
+    }
+    for (index, line) in report.lines.iter().enumerate() {
+        let player = score.head.players.get(index).map(|p| p.id.as_str());
+        for told in passage::tell(line, score) {
+            let Some(placed) = score.blocks.get(told.block as usize) else { continue };
+            let finding = collector.finding(placed, told.block, &told.finding, index as u16, player);
+            if let Some(finding) = finding {
+                finding.related =
+                    told.related.into_iter().map(|(line, span, text)| Related { line, span, text }).collect();
             }
         }
     }
@@ -214,7 +226,15 @@ impl Collector<'_> {
         });
     }
 
-    fn finding(&mut self, placed: &Placed, block: u32, local: &LocalFinding, player: u16, id: Option<&str>) {
+    /// Adds a finding unless it is allowed or switched off.
+    fn finding(
+        &mut self,
+        placed: &Placed,
+        block: u32,
+        local: &LocalFinding,
+        player: u16,
+        id: Option<&str>,
+    ) -> Option<&mut Finding> {
         let mut allowed = false;
         for allow in &mut self.allows.0 {
             let here = allow.block.is_none_or(|b| b == block)
@@ -230,10 +250,10 @@ impl Collector<'_> {
             }
         }
         if allowed {
-            return;
+            return None;
         }
         let severity = match self.settings.severities.get(local.rule) {
-            Some(None) => return,
+            Some(None) => return None,
             Some(Some(severity)) => *severity,
             None => local.severity,
         };
@@ -263,6 +283,7 @@ impl Collector<'_> {
             related,
             cures: local.cures.clone(),
         });
+        self.out.last_mut()
     }
 
     /// Names in `allow` lines that are no rules, and players there are not.

@@ -34,7 +34,7 @@
 
 use super::finding::{Cure, Severity};
 use super::lie::{self, Lie};
-use super::rule::{Found, Limit, LocalFinding, Rule, View, runs};
+use super::rule::{Check, Found, Limit, LocalFinding, Rule, View, runs};
 use super::wording::{at_level, capital};
 use crate::brass::Level;
 use crate::brass::kind::Kind;
@@ -48,7 +48,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Warning,
     source: include_str!("pedal_care.rs"),
     limits: &[Limit { key: "notes", default: 2.0, unit: "notes a second", source: "estimate" }],
-    check,
+    check: Check::Pair(check),
 };
 
 #[derive(Clone, Copy, PartialEq)]
