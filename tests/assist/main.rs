@@ -6,4 +6,5 @@ mod hover;
 mod laws;
 mod names;
 mod outline;
+mod survey;
 mod text;
