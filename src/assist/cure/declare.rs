@@ -7,6 +7,7 @@ use crate::brass::Level;
 use crate::brass::catalogue::entries;
 use crate::music::Pitch;
 use crate::notation::line::LINE_WORDS;
+use crate::notation::nearest::nearest;
 use crate::notation::token::Kind;
 use crate::notation::tree::{LineTree, MemberKind, RowKind, What};
 use unicode_normalization::char::is_combining_mark;
@@ -51,8 +52,12 @@ const SHORT_FOR: [(&str, &str); 33] = [
 /// Tried in this order where the name tells nothing: the first in whose range the row lies.
 const BY_RANGE: [&str; 4] = ["trumpet in Bb", "horn in F", "trombone", "F tuba"];
 
-/// A `player` line for the name.
+/// A `player` line for the name, or the word that makes it a row for nobody in particular.
 pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
+    if let (LineTree::Row(_), Some(word)) = (&case.line.tree, nearest(case.said(), ["rhythm", "chords"])) {
+        let edits = vec![(case.finding.span, word.to_owned())];
+        return vec![Draft::of_line(format!("Write {word}"), case.finding.line, edits)];
+    }
     draft(case).into_iter().collect()
 }
 

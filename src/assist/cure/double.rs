@@ -14,11 +14,17 @@ pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
         return named_twice(case, &row, *name).into_iter().collect();
     }
     let mut all: Vec<Draft> = Vec::new();
-    all.extend(left_blank(case, &row, &row, "in this row"));
+    all.extend(left_blank(&row, &row, "in this row"));
     let others = (0..row.number).rev().filter_map(|n| RowHere::at(row.score, row.block, n));
-    for other in others.filter(|o| o.players().iter().any(|p| row.players().contains(p))) {
-        all.extend(left_blank(case, &other, &row, "in the row above"));
+    let others = others.filter(|o| o.players().iter().any(|p| row.players().contains(p)));
+    let above: Vec<Draft> = others.filter_map(|other| left_blank(&other, &row, "in the row above")).collect();
+    if above.len() > 1 {
+        // Several of the row's players are told of in one place.
+        let edits = above.iter().flat_map(|d| d.edits.iter().cloned()).collect();
+        let title = format!("Leave what is written twice blank in the {} rows above", above.len());
+        all.push(Draft::new(title, edits));
     }
+    all.extend(above);
     all
 }
 
@@ -39,7 +45,7 @@ fn named_twice(case: &Case<'_>, row: &RowHere<'_>, name: Span) -> Option<Draft> 
 }
 
 /// The bars of a row that another row of the same players has too, made blank.
-fn left_blank(case: &Case<'_>, row: &RowHere<'_>, finding_row: &RowHere<'_>, which: &str) -> Option<Draft> {
+fn left_blank(row: &RowHere<'_>, finding_row: &RowHere<'_>, which: &str) -> Option<Draft> {
     let players = row.players();
     let [only] = players.as_slice() else { return None };
     let pair = row.placed.read.pair(*only)?;
@@ -82,5 +88,5 @@ fn left_blank(case: &Case<'_>, row: &RowHere<'_>, finding_row: &RowHere<'_>, whi
         [one] => format!("Leave bar {one} blank {which}"),
         several => format!("Leave {} bars blank {which}", several.len()),
     };
-    (!edits.is_empty() && case.finding.player.is_some()).then(|| Draft::new(title, edits))
+    Some(Draft::new(title, edits))
 }

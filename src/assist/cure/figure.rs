@@ -105,9 +105,17 @@ pub fn filled(figure: &Figure, length: Fraction) -> Option<String> {
 /// The figure cut to a shorter bar, and how many entries are left of it; `None` where a tuplet would be cut.
 pub fn cut(nodes: &[FigureNode], line: &str, entries: usize, length: Fraction) -> Option<(String, usize)> {
     if let Some(value) = single_value(nodes) {
-        let n = length.over(value).filter(|n| n.is_whole()).map(Fraction::numerator)?;
-        let n = usize::try_from(n).ok().filter(|n| (1..=entries).contains(n))?;
-        return Some((text_of(nodes, line), n));
+        let n = length.over(value)?;
+        let whole =
+            usize::try_from(n.numerator().div_euclid(n.denominator())).ok().filter(|n| *n < entries)?;
+        if n.is_whole() {
+            return Some((text_of(nodes, line), whole));
+        }
+        // The last of them is shorter.
+        let passed = value.times(Fraction::new(i64::try_from(whole).ok()?, 1)?)?;
+        let mut all = vec![text_of(nodes, line); whole];
+        all.push(value_letters(length.minus(passed)?)?);
+        return Some((all.join(" "), whole + 1));
     }
     let mut out: Vec<String> = Vec::new();
     let (mut now, mut kept) = (Fraction::ZERO, 0);

@@ -19,7 +19,8 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
     let line = case.finding.line;
     match cure {
         Cure::Replace { title, edits } => {
-            let safe = is_slip(case.line, edits) || is_number_of_block(case, edits);
+            let slip = matches!(case.finding.rule, "unreadable" | "unclosed") && is_slip(case.line, edits);
+            let safe = slip || is_number_of_block(case, edits);
             Some(Draft::of_line(title.clone(), line, fitted(case, edits.clone())).safe(safe))
         }
         Cure::UsualChoice { with } => {
@@ -78,9 +79,15 @@ fn is_slip(line: &Line, edits: &[(Span, String)]) -> bool {
 }
 
 /// What a text says, whatever its capitals, blanks and kinds of quotes; commas of the head are no more than
-/// blanks.
+/// blanks, and barlines that touch are one.
 fn folded(text: &str, in_bars: bool) -> Vec<char> {
-    let chars = text.chars().flat_map(char::to_lowercase);
+    let mut last = ' ';
+    let touching = |c: &char| {
+        let again = *c == '|' && last == '|';
+        last = *c;
+        !again
+    };
+    let chars = text.chars().filter(touching).flat_map(char::to_lowercase);
     let kept = chars.filter(|c| !c.is_whitespace() && *c != '\u{feff}' && (in_bars || *c != ','));
     kept.map(|c| match c {
         '“' | '”' | '„' | '‟' => '"',

@@ -6,6 +6,7 @@ use super::given::fitted;
 use super::notes::written;
 use crate::notation::tree::Basis;
 use crate::score::event::{Event, EventKind, Origin};
+use crate::score::figure::value_letters;
 
 /// Blocks that are looked through for the note before.
 const MOST_BLOCKS: usize = 64;
@@ -33,8 +34,14 @@ fn draft(case: &Case<'_>) -> Option<Draft> {
         Basis::Concert => note.sounding,
         Basis::Written => note.written,
     };
-    let with = written(pitch)?;
-    let title = format!("Write {with}, the last note of {}", of.id);
+    let note = written(pitch)?;
+    let title = format!("Write {note}, the last note of {}", of.id);
+    // Alone in its bar it needs a value.
+    let row = case.row()?;
+    let (source, bar) = row.bar_at(case.finding.span.start)?;
+    let alone = !bar.has_figure && row.items(bar).iter().filter(|i| i.what.is_entry()).count() == 1;
+    let with =
+        if alone { format!("{} : {note}", value_letters(row.length(row.first_bar(source))?)?) } else { note };
     let edits = fitted(case, vec![(case.finding.span, with)]);
     Some(Draft::of_line(title, case.finding.line, edits).unlikely())
 }

@@ -9,6 +9,7 @@
 mod all;
 mod allow;
 mod apart;
+mod bracket;
 mod case;
 mod chord;
 mod declare;
@@ -154,6 +155,17 @@ impl<'a> Cures<'a> {
             return false;
         }
         let Some(case) = Case::of(self.desk, by) else { return false };
+        // What is wrong in the same place in another way is no cure.
+        let counts = ["bar-length", "place-count", "missing-value"].contains(&new.rule);
+        if is_reading_fault(new.rule) && !counts && trial.is_in_place_of(new, by) {
+            return false;
+        }
+        // These hide no fault but their own kind further on, which is told once.
+        let hides_none =
+            ["nothing-held", "two-at-once", "row-short", "crossed-parts", "no-tempo", "which-octave"];
+        if hides_none.contains(&by.rule) && is_reading_fault(new.rule) && new.rule != by.rule {
+            return false;
+        }
         match case.block() {
             None => true,
             Some(_) if trial.line_of(by) == new.line => true,

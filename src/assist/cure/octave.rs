@@ -20,7 +20,10 @@ fn draft(case: &Case<'_>, octaves: i32) -> Option<Draft> {
     let notes = of_finding(case)?;
     let spans: Vec<_> = notes.iter().map(|n| n.event.span).collect();
     let edits = at_octave(case.line, row.tree, &spans, octaves)?;
-    let effect = told(case.desk, &notes, 12 * octaves);
+    // Whoever shares a note goes with it.
+    let everybody: Vec<Sung> =
+        of_row(case.desk, &row).into_iter().filter(|n| spans.contains(&n.event.span)).collect();
+    let effect = told(case.desk, &everybody, 12 * octaves);
     let title = title(octaves, count(&notes), effect.as_deref());
     Some(Draft::of_line(title, case.finding.line, edits))
 }

@@ -7,9 +7,11 @@ use super::lines::{of_head, own_end};
 use super::notes::{Sung, tokens, written};
 use super::octave::of_finding;
 use crate::assist::place::TextEdit;
+use crate::brass::written::reading_interval;
+use crate::music::Pitch;
 use crate::notation::Span;
 use crate::notation::token::Kind;
-use crate::notation::tree::{LineTree, Mark, OptionKind, PlayerOption};
+use crate::notation::tree::{Basis, LineTree, Mark, OptionKind, PlayerOption};
 use crate::rules::lie::{Lie, lie};
 
 /// A `top` or `bottom` of the player that lets the notes be.
@@ -81,9 +83,40 @@ pub fn no_choice(case: &Case<'_>) -> Vec<Draft> {
     choice.map(|t| draft(t.span)).into_iter().collect()
 }
 
-/// Notes that the hand in the bell reaches, marked so.
-pub fn stopped(case: &Case<'_>) -> Vec<Draft> {
-    by_hand(case).into_iter().collect()
+/// Notes that are no harmonic: marked as stopped where the hand in the bell reaches them, or the nearest
+/// harmonic instead.
+pub fn off_series(case: &Case<'_>) -> Vec<Draft> {
+    by_hand(case).into_iter().chain(nearest(case)).collect()
+}
+
+fn nearest(case: &Case<'_>) -> Option<Draft> {
+    let (_, placed, _) = case.block()?;
+    let (_, player) = case.player()?;
+    let mut edits = Vec::new();
+    let mut said = String::new();
+    for note in of_finding(case)? {
+        let instrument = player.instrument(note.event.played.instrument)?;
+        let Lie::OffSeries { nearest, .. } = lie(instrument, note.event.sounding.midi()) else { return None };
+        let key = placed.frame.key;
+        let reads = reading_interval(instrument.instrument.reads, key);
+        // As plain as the player can read it.
+        let read =
+            reads.inverse().apply_respelled(Pitch::plain(nearest, key.is_none_or(|k| k.fifths() <= 0)));
+        let read = Pitch::plain(read.midi(), read.alter < 0);
+        let pitch = match case.score().head.basis {
+            Basis::Concert => reads.apply_respelled(read),
+            Basis::Written => read,
+        };
+        let token = tokens(case.line, note.event.span).find(|t| t.kind == Kind::Pitch)?;
+        said = written(pitch)?;
+        edits.push((token.span, said.clone()));
+    }
+    edits.dedup();
+    let title = match edits.len() {
+        1 => format!("Write {said}, the nearest harmonic"),
+        n => format!("Write the nearest harmonic for {n} notes"),
+    };
+    Some(Draft::of_line(title, case.finding.line, fitted(case, edits)).unlikely())
 }
 
 fn by_hand(case: &Case<'_>) -> Option<Draft> {

@@ -8,8 +8,8 @@ use super::trial::{Tally, Trial, tally};
 use super::{Cures, Offer, OfferKind};
 use crate::assist::place::Extent;
 use crate::notation::Span;
-use crate::rules::Desk;
 use crate::rules::registry::is_reading_fault;
+use crate::rules::{Desk, Severity};
 
 /// Octaves that are tried, the nearest first.
 const OCTAVES: [i32; 4] = [-1, 1, -2, 2];
@@ -27,7 +27,7 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
         };
         cures.findings.iter().any(|f| wrong(&f))
     };
-    if !notes.iter().any(touched) {
+    if !notes.iter().any(touched) || told(cures.desk, &notes, 0).is_some() {
         return Vec::new();
     }
     let spans: Vec<Span> = notes.iter().map(|n| n.event.span).collect();
@@ -38,10 +38,13 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
         let draft = Draft::of_line("", row.at_line(), edits);
         let Some(trial) = Trial::of(cures.desk, &cures.findings, &draft.edits) else { continue };
         let after = tally(trial.findings());
-        if after >= before {
+        let effect = told(cures.desk, &notes, 12 * octaves);
+        // Part of a passage leaves a finding on the rest of it: the notes that lie well now count.
+        let lie_well = effect.is_some() && trial.came().all(|new| new.severity == Severity::Hint);
+        if after >= before && !lie_well {
             continue;
         }
-        let effect = told(cures.desk, &notes, 12 * octaves).unwrap_or_else(|| fewer(before, after));
+        let effect = effect.unwrap_or_else(|| fewer(before, after));
         let title = title(octaves, count(&notes), Some(&effect));
         let draft = Draft { title, kind: OfferKind::Move, likely: false, ..draft };
         found.push((after, draft.offer()));

@@ -15,6 +15,9 @@ use crate::score::row::list_span;
 
 /// What is too much taken out; what is missing rested or held.
 pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
+    if let Some(row) = case.row().filter(|r| r.row.kind == RowKind::Chords) {
+        return symbols(case, &row).into_iter().collect();
+    }
     let Some((items, wanted)) = counted(case) else { return Vec::new() };
     let entries: usize = items.iter().filter(|i| i.what.is_entry()).map(times).sum();
     if entries > wanted {
@@ -22,6 +25,25 @@ pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
     } else {
         more(case, items, wanted - entries)
     }
+}
+
+/// Chord symbols: those for which there is no place taken out; a figure with too many places taken away.
+fn symbols(case: &Case<'_>, row: &RowHere<'_>) -> Option<Draft> {
+    let (_, bar) = row.bar_at(case.finding.span.start)?;
+    let mut places = Vec::new();
+    expand(bar.nodes.of(&row.tree.nodes), &mut places).ok()?;
+    let wanted = places.iter().filter(|p| p.kind == PlaceKind::Entry).count();
+    let symbols = bar.items.of(&row.tree.symbols);
+    let line = case.finding.line;
+    if let (Some(first), Some(last)) = (symbols.get(wanted), symbols.last()) {
+        let span = first.span.to(last.span);
+        let title = format!("Take out {}", case.text(span));
+        let gone = (with_blanks(case.line, span), String::new());
+        return Some(Draft::of_line(title, line, fitted(case, vec![gone])).unlikely());
+    }
+    let figure = Span::new(bar.figure.start, symbols.first()?.span.start);
+    let title = "Leave out the figure: the chords share the bar equally";
+    bar.has_figure.then(|| Draft::of_line(title, line, fitted(case, vec![(figure, String::new())])))
 }
 
 fn times(item: &Item) -> usize {

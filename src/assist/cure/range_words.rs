@@ -29,6 +29,7 @@ pub fn told(desk: &Desk, notes: &[Sung], semitones: i32) -> Option<String> {
             let id = desk.score().head.players.get(usize::from(*only)).map_or("", |p| p.id.as_str());
             format!("inside {id}'s {range}")
         }
+        [_, _] => format!("inside both players' {range}"),
         several => format!("inside the {range} of all {} players", several.len()),
     })
 }

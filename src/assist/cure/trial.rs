@@ -122,6 +122,12 @@ impl Trial {
         self.new.iter().filter_map(|at| self.findings.get(*at))
     }
 
+    /// True if a new finding stands where one of before stood.
+    pub fn is_in_place_of(&self, new: &Finding, before: &Finding) -> bool {
+        let (line, span) = self.moved.widely(before.line, before.span);
+        new.line == line && span.start <= new.span.start && new.span.end <= span.end
+    }
+
     /// The line on which a finding of before stands now.
     pub fn line_of(&self, finding: &Finding) -> u32 {
         self.moved.exactly(finding.line, finding.span).0

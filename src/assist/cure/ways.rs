@@ -3,8 +3,8 @@
 use super::case::Case;
 use super::draft::Draft;
 use super::{
-    apart, chord, declare, double, everybody, given, held, instrument, key, length, missing_octave, names,
-    octave, order, own_limit, places, short_row, tempo, value, whole_line, written_out,
+    apart, bracket, chord, declare, double, everybody, given, held, instrument, key, length, missing_octave,
+    names, octave, order, own_limit, places, short_row, tempo, value, whole_line, written_out,
 };
 
 type Way = for<'a, 'b> fn(&'a Case<'b>) -> Vec<Draft>;
@@ -26,7 +26,7 @@ pub fn named(case: &Case<'_>) -> Vec<Draft> {
 /// Those that are found here.
 fn found(rule: &str) -> &'static [Way] {
     match rule {
-        "unreadable" => &[missing_octave::drafts, everybody::drafts],
+        "unreadable" => &[missing_octave::drafts, everybody::drafts, bracket::drafts],
         "bad-number" => &[missing_octave::drafts, names::limits_swapped],
         "unknown-word" => &[whole_line::barlines],
         "unknown-player" => &[declare::drafts],
@@ -50,7 +50,7 @@ fn found(rule: &str) -> &'static [Way] {
         "no-tempo" => &[tempo::drafts],
         "wrong-fingering" => &[own_limit::no_choice],
         "too-high" | "too-low" | "pedal-care" => &[own_limit::drafts],
-        "off-series" => &[own_limit::stopped],
+        "off-series" => &[own_limit::off_series],
         "hard-key" => &[key::drafts],
         _ => &[],
     }

@@ -19,6 +19,9 @@ use crate::score::wording::{in_meter, length as length_words};
 /// Blocks that are looked through for a bar to copy.
 const MOST_BLOCKS: usize = 64;
 
+/// More bars than this are not written out.
+const MOST_BARS: u32 = 32;
+
 /// The bar that was meant, in the place of the sign.
 pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
     let Some(row) = case.row() else { return Vec::new() };
@@ -40,23 +43,34 @@ fn music(case: &Case<'_>, row: &RowHere<'_>) -> Option<Draft> {
     let (source, bar) = row.bar_at(case.finding.span.start)?;
     let sign = row.items(bar).iter().find(|i| i.span == case.finding.span)?;
     let What::Again(times) = sign.what else { return None };
-    let here = row.length(row.first_bar(source))?;
+    let first = row.first_bar(source);
     let (from, cell) = model(row, source)?;
-    let out = match cell {
-        None => Out { text: "-".to_owned(), told: "Write a bar's rest".to_owned() },
-        Some(cell) => {
-            let number = from.number_of(cell.bar);
-            copied(&from, row, cell, here, number)?
+    let Some(cell) = cell else {
+        let rest = if times <= 1 { "-".to_owned() } else { format!("rest {times}") };
+        let edits = fitted(case, vec![(sign.span, rest)]);
+        return Some(Draft::of_line("Write a rest", case.finding.line, edits));
+    };
+    let number = from.number_of(cell.bar);
+    let before = from.length(cell.bar)?;
+    let mut bars: Vec<String> = Vec::new();
+    let mut told = None;
+    for at in first..first + u32::from(times.max(1)).min(MOST_BARS) {
+        // What can be repeated is repeated, once there is something to repeat.
+        let same = row.length(at)? == before && case.finding.rule == "bar-length" && told.is_none();
+        let after = told.is_some() && row.length(at) == row.length(at - 1);
+        if same || after {
+            bars.push("%".to_owned());
+            continue;
         }
-    };
-    // In another meter nobody knows what the bars after it should be.
-    let same_length = cell.is_none_or(|c| from.length(c.bar) == Some(here));
-    let text = match times {
-        0 | 1 => out.text,
-        2 if same_length => format!("{} | %", out.text),
-        n if same_length => format!("{} | %*{}", out.text, n - 1),
-        _ => return None,
-    };
+        let out = copied(&from, row, cell, row.length(at)?, number)?;
+        bars.push(out.text);
+        told.get_or_insert(out.told);
+    }
+    if bars.len() < usize::from(times.max(1)) {
+        return None;
+    }
+    let out = Out { text: bars.join(" | "), told: told? };
+    let text = out.text;
     Some(Draft::of_line(out.told, case.finding.line, fitted(case, vec![(sign.span, text)])))
 }
 
