@@ -34,6 +34,10 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
     let before = tally(&cures.findings);
     let mut found: Vec<(Tally, Offer)> = Vec::new();
     for octaves in OCTAVES {
+        // Two octaves are for what one does not mend.
+        if octaves.abs() > 1 && !found.is_empty() {
+            break;
+        }
         let Some(edits) = at_octave(row.line, row.tree, &spans, octaves) else { continue };
         let draft = Draft::of_line("", row.at_line(), edits);
         let Some(trial) = Trial::of(cures.desk, &cures.findings, &draft.edits) else { continue };
@@ -48,12 +52,9 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
         let title = title(octaves, count(&notes), Some(&effect));
         let draft = Draft { title, kind: OfferKind::Move, likely: false, ..draft };
         found.push((after, draft.offer()));
-        if octaves.abs() == 1 && after.iter().sum::<usize>() == 0 {
-            break;
-        }
     }
     found.sort_by_key(|(after, _)| *after);
-    found.into_iter().map(|(_, offer)| offer).take(2).collect()
+    found.into_iter().map(|(_, offer)| offer).collect()
 }
 
 /// True if a note stands in the stretch.
