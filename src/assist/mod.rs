@@ -4,6 +4,7 @@
 
 pub mod chord_name;
 pub mod counting;
+pub mod cure;
 pub mod definition;
 pub mod folding;
 pub mod glossary;
@@ -18,6 +19,7 @@ pub mod selection;
 pub mod sounding;
 pub mod symbols;
 
+pub use cure::{Cures, Offer, OfferKind};
 pub use definition::{Elsewhere, definition, included_definition};
 pub use folding::{Fold, FoldKind, folding};
 pub use highlight::highlight;

@@ -3,7 +3,7 @@
 //! A notification's handler only hands its message over and never waits. A question's handler waits for a
 //! snapshot, and what takes time is worked out on another thread.
 
-use super::answers::{hover, names, outline};
+use super::answers::{actions, hover, names, outline};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
 use super::configuration::SECTION;
@@ -241,6 +241,27 @@ impl LanguageServer for Backend {
         let work = move |text: &Snapshot| names::rename(text, position, &params.new_name, versioned);
         let answer = self.answer(&text_document.uri, work).await?;
         answer.map(Some).map_err(Error::invalid_params)
+    }
+
+    async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
+        // Who cannot show them gets none.
+        let Some(session) = self.session.get().filter(|s| s.actions) else { return Ok(Some(Vec::new())) };
+        let takes = actions::Takes::of(session);
+        let CodeActionParams { range, context, text_document, .. } = params;
+        let work = move |text: &Snapshot| actions::actions(text, range, &context, takes);
+        self.answer(&text_document.uri, work).await.map(Some)
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let handle =
+            action.data.clone().and_then(|data| serde_json::from_value::<actions::Handle>(data).ok());
+        let Some(handle) = handle else {
+            return Err(Error::invalid_params("this action is not one of mine"));
+        };
+        let takes = self.session.get().map(actions::Takes::of).unwrap_or_default();
+        let uri = handle.uri.clone();
+        let answer = self.answer(&uri, move |text| actions::resolved(text, action, &handle, takes)).await?;
+        answer.ok_or_else(Error::content_modified)
     }
 
     async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {

@@ -1,12 +1,13 @@
 //! What the server announces: only what it serves, decided from the facts of the session.
 
+use super::answers::actions::MEND_ALL;
 use super::session::Session;
 use tower_lsp::lsp_types::{
-    DiagnosticOptions, DiagnosticServerCapabilities, FoldingRangeProviderCapability, HoverProviderCapability,
-    InitializeResult, OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability,
-    ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, DiagnosticOptions,
+    DiagnosticServerCapabilities, FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult,
+    OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
+    WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 /// The answer to `initialize`.
@@ -32,6 +33,11 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         prepare_provider: Some(true),
         work_done_progress_options: WorkDoneProgressOptions::default(),
     };
+    let actions = CodeActionOptions {
+        code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::REFACTOR_REWRITE, MEND_ALL]),
+        resolve_provider: session.actions_later.then_some(true),
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    };
     let folders = WorkspaceFoldersServerCapabilities {
         supported: Some(true),
         change_notifications: Some(OneOf::Left(true)),
@@ -47,6 +53,7 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         references_provider: Some(OneOf::Left(true)),
         document_highlight_provider: Some(OneOf::Left(true)),
         rename_provider: Some(if session.prepare { OneOf::Right(renaming) } else { OneOf::Left(true) }),
+        code_action_provider: session.actions.then_some(CodeActionProviderCapability::Options(actions)),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         diagnostic_provider: session.pull.then_some(DiagnosticServerCapabilities::Options(diagnostics)),
@@ -92,6 +99,15 @@ mod tests {
     fn who_asks_before_renaming_may() {
         let session = Session { prepare: true, ..Session::default() };
         assert_eq!(announced(&session)["renameProvider"], json!({"prepareProvider": true}));
+    }
+
+    #[test]
+    fn who_shows_actions_is_offered_them() {
+        let session = Session { actions: true, ..Session::default() };
+        let kinds = json!(["quickfix", "refactor.rewrite", "source.fixAll.waterkey"]);
+        assert_eq!(announced(&session)["codeActionProvider"], json!({"codeActionKinds": kinds}));
+        let session = Session { actions_later: true, ..session };
+        assert_eq!(announced(&session)["codeActionProvider"]["resolveProvider"], json!(true));
     }
 
     #[test]

@@ -4,7 +4,8 @@ use super::position::Encoding;
 use serde_json::Value;
 use std::path::PathBuf;
 use tower_lsp::lsp_types::{
-    ClientCapabilities, DiagnosticTag, InitializeParams, MarkupKind, PositionEncodingKind, TraceValue,
+    ClientCapabilities, CodeActionClientCapabilities, DiagnosticTag, InitializeParams, MarkupKind,
+    PositionEncodingKind, TraceValue,
 };
 
 /// The facts of a session.
@@ -35,6 +36,14 @@ pub struct Session {
     pub prepare: bool,
     /// It takes edits for a version of a text.
     pub versioned: bool,
+    /// It shows actions; else there are none.
+    pub actions: bool,
+    /// It asks for an action's edits when it is chosen.
+    pub actions_later: bool,
+    /// It marks the preferred of several actions.
+    pub actions_preferred: bool,
+    /// It shows actions that cannot be done, with the reason.
+    pub actions_disabled: bool,
     /// It tells of folders that come and go.
     pub folders_change: bool,
     /// Folders that are open, links resolved.
@@ -55,6 +64,12 @@ impl Session {
         let publish = text.and_then(|t| t.publish_diagnostics.as_ref());
         let is = |flag: Option<bool>| flag == Some(true);
         let pull = text.is_some_and(|t| t.diagnostic.is_some());
+        let action = text.and_then(|t| t.code_action.as_ref());
+        let edits_later = |a: &CodeActionClientCapabilities| {
+            let resolved =
+                a.resolve_support.as_ref().is_some_and(|r| r.properties.iter().any(|p| p == "edit"));
+            resolved && a.data_support == Some(true)
+        };
         Session {
             encoding: encoding(offered),
             pull,
@@ -78,6 +93,10 @@ impl Session {
             tree: is(text.and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)),
             prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
             versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),
+            actions: action.is_some_and(|a| a.code_action_literal_support.is_some()),
+            actions_later: action.is_some_and(edits_later),
+            actions_preferred: is(action.and_then(|a| a.is_preferred_support)),
+            actions_disabled: is(action.and_then(|a| a.disabled_support)),
             folders_change: is(workspace.and_then(|w| w.workspace_folders)),
             folders: folders(params),
             parent: params.process_id,

@@ -1,5 +1,6 @@
 //! What `assist` says, in the protocol's words: places in, one call, places out.
 
+pub mod actions;
 pub mod hover;
 pub mod names;
 pub mod outline;
@@ -35,8 +36,13 @@ pub fn extent(snapshot: &Snapshot, extent: Extent) -> Range {
 
 /// Edits of the text, as the protocol's.
 pub fn edits(snapshot: &Snapshot, edits: Vec<assist::TextEdit>) -> Vec<TextEdit> {
+    let lines = snapshot.desk.document().lines();
     let edit = |edit: assist::TextEdit| {
-        let range = stretch(snapshot, Stretch { line: edit.line, span: edit.span });
+        let mut range = stretch(snapshot, Stretch { line: edit.line, span: edit.span });
+        let takes_end = lines.get(edit.line as usize).is_some_and(|l| edit.span.end as usize > l.text.len());
+        if takes_end {
+            range.end = Position { line: edit.line + 1, character: 0 };
+        }
         TextEdit { range, new_text: edit.with }
     };
     edits.into_iter().map(edit).collect()
