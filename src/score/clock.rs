@@ -6,6 +6,7 @@
 
 use super::event::{Event, Reading, events};
 use super::order::Visit;
+use super::rhythm::Ruling;
 use super::score::{Placed, Score};
 use super::state::{PlayedState, WrittenState};
 use crate::music::Fraction;
@@ -78,7 +79,8 @@ impl Clock {
             clock.pauses.extend(pauses_in(score, placed, &bars));
             clock.blocks.push(BlockClock { bars, gap: None, seconds: None });
         }
-        clock.pauses.sort_by_key(|(at, _)| *at);
+        // Where several pause at once, the longest pause counts.
+        clock.pauses.sort_by(|(a, long), (b, longer)| a.cmp(b).then(longer.total_cmp(long)));
         clock.pauses.dedup_by_key(|(at, _)| *at);
         clock.lay(&changes);
         let mut ends: Vec<(Option<f64>, Option<f64>)> = Vec::new();
@@ -182,6 +184,19 @@ impl Clock {
         *self.visits.get(visit)?
     }
 
+    /// The pauses of a block: its bar, the place in it after which the pause falls, and seconds.
+    pub fn pauses(&self, block: usize) -> Vec<(u32, Fraction, f64)> {
+        let Some(bars) = self.blocks.get(block).map(|b| &b.bars) else { return Vec::new() };
+        let (Some(first), Some(last)) = (bars.first(), bars.last()) else { return Vec::new() };
+        let from = self.pauses.partition_point(|(at, _)| at <= first);
+        let here = self.pauses.iter().skip(from).take_while(|(at, _)| at <= last);
+        let placed = here.filter_map(|(at, seconds)| {
+            let bar = bars.partition_point(|start| start < at).checked_sub(1)?;
+            Some((bar as u32, at.minus(*bars.get(bar)?)?, *seconds))
+        });
+        placed.collect()
+    }
+
     /// Seconds of the whole score as played.
     pub fn whole(&self) -> Option<f64> {
         *self.visits.last()?
@@ -237,9 +252,17 @@ fn changes_in(placed: &Placed, bars: &[Fraction]) -> Vec<(Fraction, i64, Change)
     all
 }
 
-/// Pauses in a block: after notes with a fermata, and breaks for all.
+/// Pauses in a block: after notes with a fermata, and breaks for all. A fermata of a rhythm row concerns
+/// everybody, whoever takes their figure from it.
 fn pauses_in(score: &Score, placed: &Placed, bars: &[Fraction]) -> Vec<(Fraction, f64)> {
     let mut all = Vec::new();
+    for rhythm in placed.read.rhythms.iter().flatten().filter(|r| r.places.iter().any(|p| p.fermata)) {
+        for (bar, ruling) in bars.iter().zip(&rhythm.bars) {
+            let Ruling::Places(slice) = ruling else { continue };
+            let ends = slice.of(&rhythm.places).iter().filter(|p| p.fermata);
+            all.extend(ends.filter_map(|p| Some((bar.plus(p.onset)?.plus(p.length)?, FERMATA_SECONDS))));
+        }
+    }
     let mut scratch = Vec::new();
     for pair in &placed.read.pairs {
         let holds = pair.rows.iter().any(|row| {
