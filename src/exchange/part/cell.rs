@@ -53,7 +53,6 @@ pub fn cells(bars: &[Bar], parted: &[bool]) -> Vec<Cell> {
                 cell(format!("improvise {n}"), n, false)
             }
             Content::Notes(notes) => {
-                let text = notes.text();
                 let same = |b: &Bar| {
                     b.again && matches!(&b.what, Content::Notes(n) if before.as_ref() == Some(&n.text()))
                 };
@@ -66,14 +65,16 @@ pub fn cells(bars: &[Bar], parted: &[bool]) -> Vec<Cell> {
                         n => cell(format!("%*{n}"), n, true),
                     }
                 } else {
-                    cell(text, 1, false)
+                    // Written out: what stood beside `%` stands in the list now.
+                    let text = notes.within(&bar.before, &bar.after);
+                    before = Some(text.clone());
+                    Cell { text, bars: 1, copies: false }
                 }
             }
         };
-        before = match &bar.what {
-            Content::Notes(notes) => Some(notes.text()),
-            _ => None,
-        };
+        if !matches!(bar.what, Content::Notes(_)) {
+            before = None;
+        }
         at += cell.bars;
         out.push(cell);
     }

@@ -75,6 +75,10 @@ fn braced(places: &[Timed], sum: Fraction, odd: i64) -> Option<String> {
     let mut normals = std::iter::once(usual).chain(1..=TUPLET);
     normals.find_map(|normal| {
         let unit = sum.over(Fraction::new(normal, 1)?)?;
+        let odd = odd * (normal >> normal.trailing_zeros());
+        if odd > TUPLET {
+            return None;
+        }
         let factor = Fraction::new(odd, normal)?;
         let letters = |place: &Timed| Some(word(&value_letters(place.length.times(factor)?)?, place));
         let inside: Option<Vec<String>> = places.iter().map(letters).collect();

@@ -5,8 +5,9 @@
 //! notation. Read again, it gives the player the same notes at the same time: the same sound, dynamics,
 //! mutes and seconds, fermatas and breaks of others included. The part of such a part is the same text.
 //!
-//! Where one bar is played on another instrument in a later pass (a `[switch]` inside a repeat that is
-//! not taken back), the part is written for the first pass.
+//! Two things cannot be said. A break of others while this player improvises is left out. Where one bar is
+//! played on another instrument in a later pass (a `[switch]` inside a repeat that is not taken back), the
+//! part is written for the first pass.
 
 mod allow;
 mod bar;
@@ -59,6 +60,7 @@ fn block(stretch: &Stretch, id: &str, lines: &mut Vec<String>) {
         lines.extend(row("chords", &stretch.chords));
     }
     lines.extend(row("rhythm", &stretch.shared));
+    lines.extend(row("rhythm", &stretch.waits));
     if !stretch.bars.is_empty() {
         let cells: Vec<String> = stretch.cells().into_iter().map(|cell| cell.text).collect();
         lines.extend(row(id, &cells));

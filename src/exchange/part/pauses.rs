@@ -16,14 +16,19 @@ pub struct Pause {
 }
 
 impl Pause {
+    /// True for a fermata, false for a break.
+    pub fn is_fermata(&self) -> bool {
+        self.seconds > BREAK_SECONDS
+    }
+
     fn mark(self) -> Mark {
-        if self.seconds > BREAK_SECONDS { Mark::Fermata } else { Mark::Break }
+        if self.is_fermata() { Mark::Fermata } else { Mark::Break }
     }
 }
 
 /// Puts the pauses of the score into a bar that does not have them; gives back those for which the bar has
-/// no room.
-pub fn put(bar: &mut Bar, wanted: &[Pause]) -> Vec<Pause> {
+/// no room. `before` is what goes on into the bar.
+pub fn put(bar: &mut Bar, wanted: &[Pause], before: &str) -> Vec<Pause> {
     let own = own(bar);
     let has = |pause: &Pause| own.iter().any(|o| o.after == pause.after && o.seconds >= pause.seconds);
     let missing: Vec<Pause> = wanted.iter().filter(|pause| !has(pause)).copied().collect();
@@ -43,7 +48,7 @@ pub fn put(bar: &mut Bar, wanted: &[Pause]) -> Vec<Pause> {
     }
     let mut notes = as_notes(bar);
     if !on_entries(&mut notes, &missing) {
-        let Some(made) = rebuilt(&notes, &missing) else { return missing };
+        let Some(made) = rebuilt(&notes, &missing, before) else { return missing };
         notes = made;
     }
     if !matches!(bar.what, Content::Notes(_)) {
@@ -53,6 +58,32 @@ pub fn put(bar: &mut Bar, wanted: &[Pause]) -> Vec<Pause> {
     }
     bar.what = Content::Notes(notes);
     Vec::new()
+}
+
+/// What goes on out of a bar, given what goes on into it.
+pub fn goes_out(bar: &Bar, before: &str) -> String {
+    match &bar.what {
+        Content::Silence(_) | Content::Improvised => "-".to_owned(),
+        Content::Held(_) => before.to_owned(),
+        Content::Notes(notes) => {
+            let mut last = before.to_owned();
+            let mut entries = copies(notes).into_iter();
+            for place in &notes.places {
+                match place.kind {
+                    PlaceKind::Silence => last = "-".to_owned(),
+                    PlaceKind::Entry => last = entries.next().map_or(last, |e| e.goes_on),
+                    PlaceKind::Hold => {}
+                }
+            }
+            last
+        }
+    }
+}
+
+/// An entry that goes on with what was before.
+fn only_going_on(text: &str, marks: Marks) -> Entry {
+    let goes_on = text.to_owned();
+    Entry { goes_on, ..Entry::one(EntryKind::going_on(text), text.to_owned(), marks) }
 }
 
 /// The pauses that a bar makes by itself: those of the first seat count.
@@ -70,7 +101,7 @@ fn own(bar: &Bar) -> Vec<Pause> {
         }
         Content::Improvised => Vec::new(),
         Content::Notes(notes) => {
-            let mut marks = copies(notes).into_iter().map(|e| e.marks.with(e.top));
+            let mut marks = copies(notes).into_iter().map(|e| e.first_seat());
             let of_place = |place: &Timed| {
                 let own = if place.kind == PlaceKind::Entry { marks.next() } else { None };
                 pause(own.unwrap_or_default(), place.fermata, place.onset.plus(place.length)?)
@@ -104,8 +135,7 @@ fn as_notes(bar: &Bar) -> Notes {
         Content::Improvised => (EntryKind::Rest, Marks::default()),
     };
     let place = Timed { onset: Fraction::ZERO, length: bar.length, kind: PlaceKind::Entry, fermata: false };
-    let text = if kind == EntryKind::Hold { "=" } else { "-" }.to_owned();
-    let entry = Entry { kind, text, marks, top: Marks::default(), times: 1 };
+    let entry = only_going_on(kind.goes_on(), marks);
     let free = |all: &[String]| all.iter().cloned().map(Thing::Free).collect::<Vec<_>>();
     let list = [free(&bar.before), vec![Thing::Entry(entry)], free(&bar.after)].concat();
     Notes { figure: figure::write(std::slice::from_ref(&place)), places: vec![place], list }
@@ -145,11 +175,13 @@ struct Slot {
     place: Timed,
     entry: Option<Entry>,
     before: Vec<Thing>,
+    /// What goes on behind it.
+    goes_on: String,
 }
 
 /// The bar with places cut where pauses fall inside them.
-fn rebuilt(notes: &Notes, pauses: &[Pause]) -> Option<Notes> {
-    let (mut slots, rest) = slots(notes)?;
+fn rebuilt(notes: &Notes, pauses: &[Pause], before: &str) -> Option<Notes> {
+    let (mut slots, rest) = slots(notes, before)?;
     for pause in pauses {
         let at = slots.iter().position(|s| ends(s).is_some_and(|end| end >= pause.after))?;
         if slots.get(at).and_then(ends) != Some(pause.after) {
@@ -162,12 +194,9 @@ fn rebuilt(notes: &Notes, pauses: &[Pause]) -> Option<Notes> {
             }
             (None, Mark::Fermata) => slot.place.fermata = true,
             (None, mark) => {
-                let hold = slot.place.kind == PlaceKind::Hold;
-                let (kind, text) = if hold { (EntryKind::Hold, "=") } else { (EntryKind::Rest, "-") };
                 let mut marks = Marks::default();
                 marks.add(mark);
-                slot.entry =
-                    Some(Entry { kind, text: text.to_owned(), marks, top: Marks::default(), times: 1 });
+                slot.entry = Some(only_going_on(&slot.goes_on, marks));
                 slot.place.kind = PlaceKind::Entry;
             }
         }
@@ -188,7 +217,7 @@ fn ends(slot: &Slot) -> Option<Fraction> {
 }
 
 /// Each place with its entry, copies written out, and what stands behind the last.
-fn slots(notes: &Notes) -> Option<(Vec<Slot>, Vec<Thing>)> {
+fn slots(notes: &Notes, into: &str) -> Option<(Vec<Slot>, Vec<Thing>)> {
     let mut entries = copies(notes).into_iter();
     let mut before: Vec<Vec<Thing>> = Vec::new();
     let mut open = Vec::new();
@@ -202,12 +231,18 @@ fn slots(notes: &Notes) -> Option<(Vec<Slot>, Vec<Thing>)> {
         }
     }
     let mut before = before.into_iter();
+    let mut goes_on = into.to_owned();
     let mut all = Vec::new();
     for place in &notes.places {
         let taken = place.kind == PlaceKind::Entry;
         let entry = if taken { Some(entries.next()?) } else { None };
         let before = if taken { before.next()? } else { Vec::new() };
-        all.push(Slot { place: *place, entry, before });
+        match (&entry, place.kind) {
+            (Some(entry), _) => goes_on.clone_from(&entry.goes_on),
+            (None, PlaceKind::Silence) => "-".clone_into(&mut goes_on),
+            (None, _) => {}
+        }
+        all.push(Slot { place: *place, entry, before, goes_on: goes_on.clone() });
     }
     entries.next().is_none().then_some((all, open))
 }
@@ -217,23 +252,25 @@ fn cut(slots: &mut Vec<Slot>, at: usize, end: Fraction) -> Option<()> {
     let slot = slots.get_mut(at)?;
     let length = end.minus(slot.place.onset)?;
     let second = slot.place.length.minus(length)?;
-    let mut later =
-        Slot { place: Timed { onset: end, length: second, ..slot.place }, entry: None, before: Vec::new() };
+    let place = Timed { onset: end, length: second, ..slot.place };
+    let goes_on = slot.goes_on.clone();
+    let mut later = Slot { place, entry: None, before: Vec::new(), goes_on };
     slot.place.length = length;
     slot.place.fermata = false;
     if let Some(entry) = &mut slot.entry {
-        let (kind, text) = match entry.kind {
-            EntryKind::Rest => (EntryKind::Rest, "-"),
-            EntryKind::Sound | EntryKind::Hold => (EntryKind::Hold, "="),
-        };
         let mut marks = Marks::default();
+        let (first, whole) = (entry.first_seat(), entry.marks);
         for mark in Mark::ALL.into_iter().filter(|m| last_copy_only(*m) || *m == Mark::Fermata) {
-            if entry.marks.has(mark) {
-                entry.marks.remove(mark);
+            let pauses = matches!(mark, Mark::Break | Mark::Fermata);
+            if whole.has(mark) || (pauses && first.has(mark)) {
                 marks.add(mark);
             }
+            entry.marks.remove(mark);
+            if pauses {
+                entry.members.iter_mut().for_each(|(_, own)| own.remove(mark));
+            }
         }
-        later.entry = Some(Entry { kind, text: text.to_owned(), marks, top: Marks::default(), times: 1 });
+        later.entry = Some(only_going_on(&slot.goes_on, marks));
     }
     slots.insert(at + 1, later);
     Some(())

@@ -4,7 +4,7 @@ use super::figure;
 use super::pauses::Pause;
 use crate::music::Fraction;
 use crate::notation::tree::{FigureNode, Instruction, LineTree, PlaceKind, Row, RowKind, What};
-use crate::score::figure::Timed;
+use crate::score::figure::{Timed, value_letters};
 use crate::score::score::Placed;
 
 /// A thing of a rhythm row.
@@ -19,19 +19,44 @@ pub struct Shared {
 
 /// By bar of the block: the bar of the part's rhythm row, empty where it has nothing to say, and true
 /// if a tempo is named in it.
-pub fn cells(placed: &Placed, pauses: &[Vec<Pause>]) -> Vec<(String, bool)> {
-    let things = things(placed);
-    let lengths = placed.read.lengths.iter();
-    let bars = lengths.zip(things).enumerate().map(|(bar, (length, here))| {
-        let pauses = pauses.get(bar).map_or(&[][..], Vec::as_slice);
+pub fn cells(placed: &Placed) -> Vec<(String, bool)> {
+    let bars = placed.read.lengths.iter().zip(things(placed)).enumerate();
+    let cell = |(bar, (length, here)): (usize, (&Fraction, Vec<Shared>))| {
         let tempo = here.iter().any(|t| t.tempo);
-        if pauses.is_empty() && here.iter().all(|t| t.onset.is_zero()) {
+        if here.iter().all(|t| t.onset.is_zero()) {
             return (joined(&here), tempo);
         }
-        let host = if pauses.is_empty() { host(placed, bar as u32) } else { None };
-        (host.or_else(|| cut(*length, &here, pauses)).unwrap_or_else(|| joined(&here)), tempo)
-    });
-    bars.collect()
+        let text = host(placed, bar as u32).or_else(|| cut(*length, &here));
+        (text.unwrap_or_else(|| joined(&here)), tempo)
+    };
+    bars.map(cell).collect()
+}
+
+/// A bar of a rhythm row for fermatas alone; empty if there are none, or no figure has room for them.
+pub fn fermatas(length: Fraction, pauses: &[Pause]) -> String {
+    if pauses.is_empty() {
+        return String::new();
+    }
+    let places = between(pauses.iter().map(|p| p.after), length).unwrap_or_default().into_iter();
+    let with = |place: Timed| {
+        let end = place.onset.plus(place.length);
+        Timed { fermata: pauses.iter().any(|p| end == Some(p.after)), ..place }
+    };
+    figure::write(&places.map(with).collect::<Vec<_>>()).unwrap_or_default()
+}
+
+/// The places of a bar that is cut here.
+fn between(cuts: impl Iterator<Item = Fraction>, length: Fraction) -> Option<Vec<Timed>> {
+    let mut edges: Vec<Fraction> = cuts.chain([Fraction::ZERO, length]).collect();
+    edges.sort_unstable();
+    edges.dedup();
+    edges.retain(|edge| *edge <= length);
+    let place = |pair: &[Fraction]| {
+        let [from, to] = pair else { return None };
+        let length = to.minus(*from)?;
+        Some(Timed { onset: *from, length, kind: PlaceKind::Entry, fermata: false })
+    };
+    edges.windows(2).map(place).collect()
 }
 
 fn joined(things: &[Shared]) -> String {
@@ -123,39 +148,21 @@ fn as_it_stands(tree: &Row, text: &str, bar: u32) -> Option<String> {
     Some(words)
 }
 
-/// A figure that has a place wherever something stands or falls.
-fn cut(length: Fraction, things: &[Shared], pauses: &[Pause]) -> Option<String> {
-    let mut edges: Vec<Fraction> =
-        things.iter().map(|t| t.onset).chain(pauses.iter().map(|p| p.after)).collect();
-    edges.extend([Fraction::ZERO, length]);
-    edges.sort_unstable();
-    edges.dedup();
-    edges.retain(|edge| *edge <= length);
-    if edges.len() == 2 && pauses.is_empty() {
-        // One value alone would rule every entry, and nothing could stand behind it.
-        edges.insert(1, length.times(Fraction::new(1, 2)?)?);
-    }
-    let mut places = Vec::new();
-    for pair in edges.windows(2) {
-        let [from, to] = pair else { continue };
-        let fermata = pauses.iter().any(|p| p.after == *to);
-        places.push(Timed { onset: *from, length: to.minus(*from)?, kind: PlaceKind::Entry, fermata });
-    }
-    let stands = |at: Fraction| things.iter().filter(move |t| t.onset == at).map(|t| t.text.clone());
-    let plain = places.iter().all(|p| crate::score::figure::value_letters(p.length).is_some());
-    if !plain && things.iter().any(|t| !t.onset.is_zero() && t.onset != length) {
-        // Inside a tuplet nothing can stand.
-        return None;
-    }
-    let mut words: Vec<String> = Vec::new();
-    if plain {
-        for place in &places {
-            words.extend(stands(place.onset));
-            words.push(figure::write(std::slice::from_ref(place))?);
-        }
+/// A figure that has a place wherever something stands. Inside a tuplet nothing can stand.
+fn cut(length: Fraction, things: &[Shared]) -> Option<String> {
+    // One value alone would rule every entry, and nothing could stand behind it.
+    let half = length.times(Fraction::new(1, 2)?)?;
+    let inside = things.iter().map(|t| t.onset);
+    let places = if things.iter().all(|t| t.onset == length || t.onset.is_zero()) {
+        between(std::iter::once(half), length)?
     } else {
-        words.extend(stands(Fraction::ZERO));
-        words.push(figure::write(&places)?);
+        between(inside, length)?
+    };
+    let stands = |at: Fraction| things.iter().filter(move |t| t.onset == at).map(|t| t.text.clone());
+    let mut words: Vec<String> = Vec::new();
+    for place in &places {
+        words.extend(stands(place.onset));
+        words.push(value_letters(place.length)?);
     }
     words.extend(stands(length));
     Some(words.join(" "))

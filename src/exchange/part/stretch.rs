@@ -3,7 +3,7 @@
 
 use super::bar::Bar;
 use super::cell::cells;
-use super::pauses::{Pause, put};
+use super::pauses::{Pause, goes_out, put};
 use super::{allow, chords, rhythm, translate};
 use crate::notation::tree::SettingKind;
 use crate::rules::Desk;
@@ -25,6 +25,8 @@ pub struct Stretch {
     pub bars: Vec<Bar>,
     /// Bars of the rhythm row.
     pub shared: Vec<String>,
+    /// Bars of a rhythm row for fermatas that fall while the player improvises.
+    pub waits: Vec<String>,
     /// Bars of the row of chord symbols.
     pub chords: Vec<String>,
     /// True if nothing parts it from the stretch before.
@@ -42,6 +44,12 @@ pub fn stretches(desk: &Desk, player: usize, name: usize) -> Vec<Stretch> {
     let score = desk.score();
     let clock = Clock::of(score);
     let ends = repeat_ends(score);
+    let mut played = vec![false; score.blocks.len()];
+    for visit in &score.order.visits {
+        if let Some(here) = played.get_mut(visit.block as usize) {
+            *here = true;
+        }
+    }
     let mut out: Vec<Stretch> = Vec::new();
     for (at, placed) in score.blocks.iter().enumerate() {
         let joins = at > 0
@@ -49,6 +57,8 @@ pub fn stretches(desk: &Desk, player: usize, name: usize) -> Vec<Stretch> {
             && placed.frame.gap == 0
             && !ends.get(at - 1).copied().unwrap_or(false);
         let mut stretch = read(desk, &clock, at, placed, player);
+        // What the road map leaves out hands no instrument or mute on from block to block.
+        stretch.whole |= !played.get(at).copied().unwrap_or(false);
         stretch.joins = joins
             && stretch.allows.is_empty()
             && !stretch.tempo
@@ -88,8 +98,16 @@ fn read(desk: &Desk, clock: &Clock, at: usize, placed: &Placed, player: usize) -
             here.push(Pause { after, seconds });
         }
     }
-    let left: Vec<Vec<Pause>> = bars.iter_mut().zip(&wanted).map(|(bar, pauses)| put(bar, pauses)).collect();
-    let shared = rhythm::cells(placed, &left);
+    // What finds no place in an improvised bar stands in the rhythm row, which knows fermatas only.
+    let mut waits: Vec<String> = Vec::new();
+    let mut before = translate::goes_into(desk, at, player);
+    for (bar, pauses) in bars.iter_mut().zip(&wanted) {
+        let after = goes_out(bar, &before);
+        let left: Vec<Pause> = put(bar, pauses, &before).into_iter().filter(Pause::is_fermata).collect();
+        waits.push(rhythm::fermatas(bar.length, &left));
+        before = after;
+    }
+    let shared = rhythm::cells(placed);
     let block = &placed.read.block;
     Stretch {
         number: placed.frame.first_bar,
@@ -97,6 +115,7 @@ fn read(desk: &Desk, clock: &Clock, at: usize, placed: &Placed, player: usize) -
         allows: allow::block_rules(desk, at, player),
         tempo: shared.iter().any(|(_, tempo)| *tempo),
         shared: shared.into_iter().map(|(text, _)| text).collect(),
+        waits,
         chords: chords::cells(placed),
         joins: false,
         whole: block.ending.is_some()
@@ -119,7 +138,7 @@ fn settings(placed: &Placed) -> Vec<String> {
 impl Stretch {
     /// By bar: true if it must begin a cell of its own.
     fn parted(&self) -> Vec<bool> {
-        let said = self.shared.iter().map(|text| !text.is_empty());
+        let said = self.shared.iter().zip(&self.waits).map(|(a, b)| !(a.is_empty() && b.is_empty()));
         said.enumerate().map(|(i, said)| said || (i == 1 && self.pickup)).collect()
     }
 
@@ -135,6 +154,7 @@ impl Stretch {
             settings: Vec::new(),
             bars: self.bars.split_off(at),
             shared: self.shared.split_off(at),
+            waits: self.waits.split_off(at),
             chords: later_chords(&mut self.chords, at),
             joins: true,
             pickup: false,
@@ -177,6 +197,7 @@ fn take_rests(last: &mut Stretch, next: &mut Stretch) {
     let rest = next.split_off(taken);
     last.bars.append(&mut next.bars);
     last.shared.append(&mut next.shared);
+    last.waits.append(&mut next.waits);
     last.chords.append(&mut next.chords);
     let joins = next.joins;
     *next = Stretch { joins, ..rest };
@@ -200,12 +221,15 @@ fn broken(mut stretch: Stretch, name: usize) -> Vec<Stretch> {
 /// The bar before which a row that is too wide is broken.
 fn breaks_at(stretch: &Stretch, name: usize) -> Option<usize> {
     let mut wide = name.max("rhythm".len()) + 2;
-    let mut at = 0;
+    let (mut at, mut waits) = (0, false);
     for cell in stretch.cells() {
         wide += cell.text.chars().count() + 3;
-        if wide > WIDEST && at > 0 && !cell.copies {
+        // A block hands no dynamic for a single note on to the next.
+        if wide > WIDEST && at > 0 && !cell.copies && !waits {
             return Some(at);
         }
+        let bars = stretch.bars.iter().skip(at).take(cell.bars);
+        waits = bars.fold(waits, |waits, bar| bar.leaves_waiting(waits));
         at += cell.bars;
     }
     None

@@ -16,6 +16,17 @@ use crate::score::phrase::{PhraseBar, PhraseKind};
 use crate::score::player::Player;
 use crate::score::row::{Cell, Content as Says};
 
+/// What goes on into a block from the one before: `=`, `-`, or a chord of these where seats differ.
+pub fn goes_into(desk: &Desk, block: usize, index: usize) -> String {
+    let checked = desk.report().tracks.get(index).and_then(|t| t.blocks.get(block)?.as_ref());
+    let player = desk.score().head.players.get(index);
+    let (Some(checked), Some(player)) = (checked, player) else { return "-".to_owned() };
+    let given = checked.given().written;
+    let seats = if given.solo { 1 } else { player.seats.clamp(1, 64) };
+    let rests: Vec<bool> = (0..seats).rev().map(|seat| given.held & (1 << seat) == 0).collect();
+    going_on(&rests)
+}
+
 /// The bars of a block; those in which no row names the player are silent.
 pub fn bars(desk: &Desk, block: usize, index: usize) -> Vec<Bar> {
     let score = desk.score();
@@ -151,7 +162,7 @@ impl Reader<'_> {
                 What::GraceChord(slice) => {
                     let chord = self.chord(here, slice.of(&here.tree.members), item.marks);
                     if let Some(text) = chord.filter(|c| c.kind == EntryKind::Sound) {
-                        list.push(Thing::Grace(format!("/{}{}", text.text, marks::text(text.marks))));
+                        list.push(Thing::Grace(format!("/{}", text.once())));
                     }
                 }
                 what if what.is_entry() => {
@@ -171,12 +182,9 @@ impl Reader<'_> {
 
     /// One entry, or each copy where their marks differ.
     fn entries(&self, here: Source<'_>, item: &Item) -> Vec<Entry> {
-        let simple = |kind: EntryKind, text: String| Entry {
-            kind,
-            text,
-            marks: kind.allowed(self.trilled(here, item.marks)),
-            top: Marks::default(),
-            times: item.times.max(1),
+        let simple = |kind: EntryKind, text: String| {
+            let marks = kind.allowed(self.trilled(here, item.marks));
+            Entry { times: item.times.max(1), ..Entry::one(kind, text, marks) }
         };
         match item.what {
             What::Rest => vec![simple(EntryKind::Rest, "-".to_owned())],
@@ -219,7 +227,7 @@ impl Reader<'_> {
             Some(MemberKind::Hold) => (EntryKind::Hold, "=".to_owned()),
             Some(MemberKind::Rest) | None => (EntryKind::Rest, "-".to_owned()),
         };
-        Entry { kind, text, marks: kind.allowed(marks), top: Marks::default(), times: 1 }
+        Entry::one(kind, text, kind.allowed(marks))
     }
 
     /// This player's share of a chord, with the marks of the whole.
@@ -228,17 +236,20 @@ impl Reader<'_> {
             Share::One(member) => return Some(self.one(here, member, outer)),
             Share::Chord(entries) => entries,
         };
-        let text = |member: &Option<&Member>| match member.map(|m| m.what) {
-            Some(MemberKind::Note(pitch)) => self.note(here, pitch, marks_of(*member)),
-            Some(MemberKind::Hold) => "=".to_owned(),
-            Some(MemberKind::Rest) | None => "-".to_owned(),
+        let member = |member: &Option<&Member>| {
+            let text = match member.map(|m| m.what) {
+                Some(MemberKind::Note(pitch)) => self.pitch(here, pitch),
+                Some(MemberKind::Hold) => "=".to_owned(),
+                Some(MemberKind::Rest) | None => "-".to_owned(),
+            };
+            (text, self.trilled(here, marks_of(*member)))
         };
-        let inside: Vec<String> = entries.iter().map(text).collect();
+        let rests: Vec<bool> = entries.iter().map(|m| m.is_none_or(|m| m.what == MemberKind::Rest)).collect();
         Some(Entry {
             kind: EntryKind::Sound,
-            text: format!("({})", inside.join(" ")),
+            members: entries.iter().map(member).collect(),
+            goes_on: going_on(&rests),
             marks: self.trilled(here, outer),
-            top: marks_of(entries.last().copied().flatten()),
             times: 1,
         })
     }
@@ -280,6 +291,18 @@ impl Reader<'_> {
             _ => {}
         }
         item.what.is_free().then(|| item.span.of(here.text).to_owned())
+    }
+}
+
+/// What goes on for seats of which some rest, from the lowest entry to the highest.
+pub fn going_on(rests: &[bool]) -> String {
+    match (rests.contains(&true), rests.contains(&false)) {
+        (false, _) => "=".to_owned(),
+        (true, false) => "-".to_owned(),
+        (true, true) => {
+            let inside: Vec<&str> = rests.iter().map(|rests| if *rests { "-" } else { "=" }).collect();
+            format!("({})", inside.join(" "))
+        }
     }
 }
 
