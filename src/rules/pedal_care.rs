@@ -173,6 +173,10 @@ fn at_this_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Opti
 
 /// Notes a second if all lasted as long as this one, what is tied to it included; `None` without a tempo or a length.
 fn speed(view: &View<'_>, event: &Event) -> Option<f64> {
+    // A grace has no length, and what is tied is the note behind it.
+    if event.kind != EventKind::Note {
+        return None;
+    }
     let after = view.events.partition_point(|e| (e.bar, e.onset) <= (event.bar, event.onset));
     let held = view.events.get(after..).unwrap_or_default().iter();
     let held = held.take_while(|e| e.kind == EventKind::Hold).map(|e| e.length.to_f64());
