@@ -35,6 +35,8 @@ pub struct Session {
     pub prepare: bool,
     /// It takes edits for a version of a text.
     pub versioned: bool,
+    /// It shows a document when asked.
+    pub show_document: bool,
     /// It tells of folders that come and go.
     pub folders_change: bool,
     /// Folders that are open, links resolved.
@@ -78,6 +80,11 @@ impl Session {
             tree: is(text.and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)),
             prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
             versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),
+            show_document: offered
+                .window
+                .as_ref()
+                .and_then(|w| w.show_document.as_ref())
+                .is_some_and(|s| s.support),
             folders_change: is(workspace.and_then(|w| w.workspace_folders)),
             folders: folders(params),
             parent: params.process_id,

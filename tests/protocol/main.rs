@@ -6,6 +6,7 @@
 
 mod asked;
 mod client;
+mod commanded;
 mod configured;
 mod endings;
 mod findings;
@@ -17,3 +18,4 @@ mod positions;
 mod pulled;
 mod recorder;
 mod texts;
+mod typed;
