@@ -19,7 +19,10 @@ bar 3
 Tp1 |   h :   C5 C5 |
 ";
 
-const ENCODINGS: [(&str, fn(&str) -> usize); 3] = [
+/// Columns of a text.
+type Columns = fn(&str) -> usize;
+
+const ENCODINGS: [(&str, Columns); 3] = [
     ("utf-8", str::len),
     ("utf-16", |text| text.encode_utf16().count()),
     ("utf-32", |text| text.chars().count()),
@@ -32,7 +35,7 @@ fn typed(client: &mut Client, uri: &str, line: usize, column: usize) -> Value {
 }
 
 /// The text with the edits made.
-fn applied(text: &str, edits: &Value, columns: fn(&str) -> usize) -> String {
+fn applied(text: &str, edits: &Value, columns: Columns) -> String {
     let mut lines: Vec<String> = text.split('\n').map(str::to_owned).collect();
     for edit in edits.as_array().unwrap().iter().rev() {
         let at = |which: &str, what: &str| edit["range"][which][what].as_u64().unwrap() as usize;
