@@ -2,6 +2,7 @@
 //!
 //! Every question takes a [`Desk`](crate::rules::Desk) and, most of them, a [`Place`].
 
+pub mod chart;
 pub mod chord_name;
 pub mod counting;
 pub mod cure;
@@ -10,6 +11,7 @@ pub mod folding;
 pub mod glossary;
 pub mod highlight;
 pub mod hover;
+pub mod instrument_words;
 pub mod interval_words;
 pub mod name;
 pub mod place;
@@ -19,11 +21,13 @@ pub mod selection;
 pub mod sounding;
 pub mod symbols;
 
+pub use chart::chart_text;
 pub use cure::{Cures, Offer, OfferKind};
 pub use definition::{Elsewhere, definition, included_definition};
 pub use folding::{Fold, FoldKind, folding};
 pub use highlight::highlight;
 pub use hover::{Hover, hover, hover_timed};
+pub use instrument_words::instrument;
 pub use name::{Mention, Name, NameKind, name_at};
 pub use place::{Extent, Place, Stretch, TextEdit};
 pub use references::references;

@@ -3,7 +3,6 @@
 mod chart;
 mod check;
 mod explain;
-mod instrument_words;
 mod out;
 mod paint;
 mod parse;

@@ -3,12 +3,13 @@
 use super::out::Out;
 use super::settings::RunSettings;
 use super::{CLEAN, FAILED, FOUND};
-use crate::exchange::part::{find_player, part};
+use crate::exchange::part::{find_player, part, part_timed};
 use crate::host::setting_check::Vocabulary;
 use crate::host::write::write_text;
 use crate::host::{FolderLoader, read, read_score};
 use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Severity};
+use crate::score::clock::Clock;
 use clap::Args;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -66,9 +67,10 @@ impl Part {
             }
             std::fs::create_dir_all(folder)
                 .map_err(|why| format!("{}: could not be made: {why}", folder.display()))?;
+            let clock = Clock::of(desk.score());
             for (index, player) in players.iter().enumerate() {
                 let file = folder.join(format!("{}-{}.brass", self.stem(), player.id));
-                self.file(&file, &part(&desk, index), out)?;
+                self.file(&file, &part_timed(&desk, &clock, index), out)?;
             }
             return Ok(self.faults(&desk, None, out));
         }

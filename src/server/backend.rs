@@ -6,6 +6,7 @@
 use super::answers::{actions, hover, names, outline};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
+use super::commands::{self, Command};
 use super::configuration::SECTION;
 use super::diagnostic::{Style, diagnostics, result_id};
 use super::ending::Ending;
@@ -17,6 +18,7 @@ use super::publisher::ask;
 use super::session::Session;
 use super::{log, parent};
 use crate::host::settings_file::SETTINGS_FILE;
+use crate::host::write::write_text;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::mpsc::Sender;
@@ -71,6 +73,41 @@ impl Backend {
         };
         let answer = off_thread(move || work(&snapshot)).await?;
         if current() { Ok(answer) } else { Err(Error::content_modified()) }
+    }
+
+    /// Writes a part to the file it was asked for, and shows it where the client can.
+    async fn written_part(
+        &self,
+        score: &Url,
+        path: &str,
+        text: String,
+    ) -> Result<std::result::Result<String, String>> {
+        let (score, path) = (score.clone(), path.to_owned());
+        let written = off_thread(move || {
+            let file = commands::place(&score, &path)?;
+            write_text(&file, &text)
+                .map_err(|why| format!("{}: could not be written: {why}", file.display()))?;
+            Ok((file, text))
+        })
+        .await?;
+        Ok(written.map(|(file, text)| {
+            let shows = self.session.get().is_some_and(|s| s.show_document);
+            if let Some(uri) = Url::from_file_path(file).ok().filter(|_| shows) {
+                let client = self.client.clone();
+                let params = ShowDocumentParams { uri, external: None, take_focus: None, selection: None };
+                ask("window/showDocument", async move { client.show_document(params).await.map(|_| ()) });
+            }
+            text
+        }))
+    }
+
+    /// What there is to know of the server.
+    async fn debug(&self) -> Result<String> {
+        let (reply, known) = oneshot::channel();
+        self.tell(Message::AskAll { reply });
+        let workspace = known.await.map_err(|_| Error::internal_error())?;
+        let session = self.session.get().cloned().unwrap_or_default();
+        off_thread(move || commands::debug(&session, &workspace)).await
     }
 
     /// Asks for the client's configuration, or goes back to what it gave at the start.
@@ -182,6 +219,33 @@ impl LanguageServer for Backend {
         let lines = params.range.start.line as usize..=params.range.end.line as usize;
         let work = move |snapshot: &Snapshot| layout::edits(snapshot, lines);
         self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn on_type_formatting(
+        &self,
+        params: DocumentOnTypeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let TextDocumentPositionParams { text_document, position } = params.text_document_position;
+        self.answer(&text_document.uri, move |text| layout::on_type(text, position)).await.map(Some)
+    }
+
+    async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<Value>> {
+        let command = commands::read(&params.command, &params.arguments).map_err(Error::invalid_params)?;
+        let text = match command {
+            Command::Chart { instrument } => off_thread(move || commands::chart(&instrument)).await?,
+            Command::ChartOf { uri, player } => {
+                self.answer(&uri, move |text| commands::chart_of(text, &player)).await?
+            }
+            Command::Part { uri, player, path } => {
+                let text = self.answer(&uri, move |text| commands::part(text, &player)).await?;
+                match (text, path) {
+                    (Ok(text), Some(path)) => self.written_part(&uri, &path, text).await?,
+                    (text, _) => text,
+                }
+            }
+            Command::Debug => Ok(self.debug().await?),
+        };
+        text.map(|text| Some(Value::String(text))).map_err(Error::invalid_params)
     }
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {

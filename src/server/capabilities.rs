@@ -1,11 +1,13 @@
 //! What the server announces: only what it serves, decided from the facts of the session.
 
 use super::answers::actions::MEND_ALL;
+use super::commands::COMMANDS;
 use super::session::Session;
 use tower_lsp::lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, DiagnosticOptions,
-    DiagnosticServerCapabilities, FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult,
-    OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
+    DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, ExecuteCommandOptions,
+    FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult, OneOf, RenameOptions,
+    SaveOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
     WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
@@ -56,6 +58,14 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         code_action_provider: session.actions.then_some(CodeActionProviderCapability::Options(actions)),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
+        document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {
+            first_trigger_character: "|".into(),
+            more_trigger_character: None,
+        }),
+        execute_command_provider: Some(ExecuteCommandOptions {
+            commands: COMMANDS.map(str::to_owned).to_vec(),
+            ..ExecuteCommandOptions::default()
+        }),
         diagnostic_provider: session.pull.then_some(DiagnosticServerCapabilities::Options(diagnostics)),
         workspace: session.folders_change.then_some(WorkspaceServerCapabilities {
             workspace_folders: Some(folders),
@@ -83,6 +93,8 @@ mod tests {
                 "textDocumentSync": {"openClose": true, "change": 2, "save": {"includeText": false}},
                 "documentFormattingProvider": true,
                 "documentRangeFormattingProvider": true,
+                "documentOnTypeFormattingProvider": {"firstTriggerCharacter": "|"},
+                "executeCommandProvider": {"commands": ["waterkey.chart", "waterkey.part", "waterkey.debug"]},
                 "hoverProvider": true,
                 "documentSymbolProvider": true,
                 "foldingRangeProvider": true,

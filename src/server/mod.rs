@@ -18,6 +18,7 @@ mod backend;
 mod board;
 mod capabilities;
 mod closed_scores;
+mod commands;
 mod configuration;
 mod diagnostic;
 mod ending;

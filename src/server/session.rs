@@ -44,6 +44,8 @@ pub struct Session {
     pub actions_preferred: bool,
     /// It shows actions that cannot be done, with the reason.
     pub actions_disabled: bool,
+    /// It shows a document when asked.
+    pub show_document: bool,
     /// It tells of folders that come and go.
     pub folders_change: bool,
     /// Folders that are open, links resolved.
@@ -97,6 +99,11 @@ impl Session {
             actions_later: action.is_some_and(edits_later),
             actions_preferred: is(action.and_then(|a| a.is_preferred_support)),
             actions_disabled: is(action.and_then(|a| a.disabled_support)),
+            show_document: offered
+                .window
+                .as_ref()
+                .and_then(|w| w.show_document.as_ref())
+                .is_some_and(|s| s.support),
             folders_change: is(workspace.and_then(|w| w.workspace_folders)),
             folders: folders(params),
             parent: params.process_id,

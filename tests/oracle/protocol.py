@@ -379,6 +379,60 @@ async def formatting(waterkey, client, text):
     counted["layouts"] += 1
 
 
+def told_part(waterkey, path, player):
+    """The part of a player as the command line writes it."""
+    done = subprocess.run([waterkey, "part", path, player], capture_output=True, timeout=PATIENCE)
+    assert done.returncode in (0, 1), done
+    return done.stdout.decode()
+
+
+async def commands(waterkey, client, text, path):
+    """Parts and charts are those of the command line; what cannot be is refused in words."""
+    async def told(command, *arguments):
+        asked = lsp.ExecuteCommandParams(command=command, arguments=list(arguments))
+        return await client.workspace_execute_command_async(asked)
+
+    head = re.split(r"^bar", text.text, maxsplit=1, flags=re.MULTILINE)[0]
+    players = re.findall(r"^player (\w+)", head, re.MULTILINE)
+    assert players
+    for player in dict.fromkeys(players):
+        part = await told("waterkey.part", text.uri, player)
+        assert part == told_part(waterkey, path, player), (player, part)
+        counted["parts"] += 1
+    chart = subprocess.run([waterkey, "chart", "horn in F"], capture_output=True, timeout=PATIENCE)
+    assert await told("waterkey.chart", "horn in F") == chart.stdout.decode()
+    assert text.uri in await told("waterkey.debug")
+    for command, arguments in [("waterkey.part", [text.uri, "Nobody"]), ("waterkey.part", []), ("waterkey.x", []),
+                               ("waterkey.chart", ["comb and paper"])]:
+        try:
+            await told(command, *arguments)
+        except JsonRpcException as refusal:
+            assert refusal.code == -32602 and refusal.message.strip(), refusal
+        else:
+            raise AssertionError(f"{command} {arguments} is nothing")
+
+
+async def typed(client, text):
+    """A barline that is typed changes blanks of its own block alone, and none behind itself."""
+    lines, document = text.lines(), lsp.TextDocumentIdentifier(text.uri)
+    heads = [n for n, line in enumerate(lines) if line.startswith("bar")] + [len(lines)]
+    for number, line in enumerate(lines):
+        for barline in re.finditer(r"\|", line):
+            place = text.at(number, barline.end())
+            edits = await client.text_document_on_type_formatting_async(
+                lsp.DocumentOnTypeFormattingParams(document, place, "|", lsp.FormattingOptions(4, True)))
+            after = Text(text.uri, text.text, "utf-8")
+            after.width = text.width
+            after.apply(edits or [])
+            assert after.text.split() == text.text.split() or not edits or (
+                re.sub(r"[ \t]", "", after.text) == re.sub(r"[ \t]", "", text.text)), edits
+            for edit in edits or []:
+                at = edit.range.start.line
+                assert max(h for h in heads if h <= at) == max(h for h in heads if h <= number), (number, edit)
+                assert at != number or edit.range.end < place, (place, edit)
+            counted["barlines"] += 1
+
+
 async def session(waterkey, editor, folder):
     client = Client()
     await client.start_io(waterkey, "serve")
@@ -425,10 +479,12 @@ async def conversation(client, waterkey, editor, folder):
                 await rename(client, text, place, editor == "VS Code", ["Q\U0001044fay9", name])
         assert path.name != "small.brass" or {"T\U00010428p", "Hn1", "Horns", "oars", "A"} <= set(names), names
         await actions(waterkey, client, text, offer)
+        await typed(client, text)
         await formatting(waterkey, client, text)
         # The text as edited is the one that is checked, and a place on disk is not needed for that.
         (folder / path.name).write_bytes(text.text.encode())
         await diagnostics(client, pull, text, checked(waterkey, path, text))
+        await commands(waterkey, client, text, path)
         client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(text.uri)))
     await client.shutdown_session()
     assert not client.faults and client.error is None

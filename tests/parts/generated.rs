@@ -293,7 +293,7 @@ impl Block<'_> {
                     before = None;
                     (dice.pick(&["play riff", "play riff up m3", "play riff down P4"]).to_owned(), 2)
                 }
-                6 | 7 | 8 if wanted.get(bar).copied().flatten().is_some() => {
+                6..=8 if wanted.get(bar).copied().flatten().is_some() => {
                     before = Some(length);
                     (list(dice, row, wanted[bar].unwrap()), 1)
                 }
@@ -303,16 +303,7 @@ impl Block<'_> {
                     if entries == 0 {
                         ("-".to_owned(), 1)
                     } else {
-                        let alone = !words.contains([' ', '-', '=', ':']);
-                        let list = list(dice, row, entries);
-                        (
-                            if alone && dice.one_in(2) {
-                                format!("{words} : {list}")
-                            } else {
-                                format!("{words} : {list}")
-                            },
-                            1,
-                        )
+                        (format!("{words} : {}", list(dice, row, entries)), 1)
                     }
                 }
             };

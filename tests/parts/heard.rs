@@ -111,11 +111,14 @@ pub fn played(desk: &Desk) -> Vec<(i64, Option<f64>)> {
     out
 }
 
+/// Rules with the numbers of bars.
+pub type Found = BTreeSet<(&'static str, i64)>;
+
 /// Rules that find something with a player, with the bars of the notes that are told and of all those
 /// that stand where they are told.
-pub fn found(desk: &Desk, player: usize) -> (BTreeSet<(&'static str, i64)>, BTreeSet<(&'static str, i64)>) {
+pub fn found(desk: &Desk, player: usize) -> (Found, Found) {
     let score = desk.score();
-    let (mut least, mut most) = (BTreeSet::new(), BTreeSet::new());
+    let (mut least, mut most) = (Found::new(), Found::new());
     let seats = score.head.players[player].seats;
     for (block, placed) in score.blocks.iter().enumerate() {
         let Some(Some(checked)) = desk.report().tracks[player].blocks.get(block) else { continue };

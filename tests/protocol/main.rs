@@ -7,6 +7,7 @@
 mod actions;
 mod asked;
 mod client;
+mod commanded;
 mod configured;
 mod endings;
 mod findings;
@@ -18,3 +19,4 @@ mod positions;
 mod pulled;
 mod recorder;
 mod texts;
+mod typed;

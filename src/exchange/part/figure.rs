@@ -23,6 +23,24 @@ pub fn of_nodes(nodes: &[FigureNode], text: &str) -> String {
     out
 }
 
+/// Where a place from `start` to `end` may be cut so that it has an edge at `at`: there alone, or also on
+/// the beats around, which makes for simpler figures where the edge lies inside a tuplet of others.
+pub fn ways_to_cut(start: Fraction, end: Fraction, at: Fraction) -> Vec<Vec<Fraction>> {
+    let grid = |n: i64| {
+        let unit = Fraction::new(1, n)?;
+        let units = at.over(unit)?;
+        let below = unit.times(Fraction::new(units.numerator().div_euclid(units.denominator()), 1)?)?;
+        let above = if below == at { at } else { below.plus(unit)? };
+        let mut cuts = vec![below, at, above];
+        cuts.dedup();
+        let fits = below >= start && above <= end;
+        cuts.retain(|cut| *cut > start && *cut < end);
+        (fits && cuts.len() > usize::from(at < end)).then_some(cuts)
+    };
+    let plain: Vec<Fraction> = if at < end { vec![at] } else { Vec::new() };
+    std::iter::once(plain).chain([2, 4, 8, 16, 32].into_iter().filter_map(grid)).collect()
+}
+
 /// A figure for these places, one after the other; `None` where values and tuplets cannot say it.
 pub fn write(places: &[Timed]) -> Option<String> {
     let mut words: Vec<String> = Vec::new();
@@ -122,7 +140,7 @@ mod tests {
     fn figures_look_as_one_would_write_them() {
         assert_eq!(write(&places(&[(3, 8), (1, 8), (1, 2)])).unwrap(), "q. e h");
         assert_eq!(write(&places(&[(1, 12), (1, 12), (1, 12), (3, 4)])).unwrap(), "{3:2 e e e} h.");
-        assert_eq!(write(&places(&[(1, 12), (11, 12)])).unwrap(), "{3:2 e w+q+e}");
+        assert_eq!(write(&places(&[(1, 12), (11, 12)])).unwrap(), "{3:2 e w+q.}");
         assert_eq!(write(&places(&[(1, 20); 5])).unwrap(), "{5:4 s s s s s}");
     }
 

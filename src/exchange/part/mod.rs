@@ -28,14 +28,20 @@ pub use who::{NoPlayer, find_player};
 use crate::notation::Document;
 use crate::notation::layout::tidied;
 use crate::rules::Desk;
+use crate::score::clock::Clock;
 use bar::Content;
 use stretch::{Stretch, stretches};
 
 /// The part of a player, by index into the score's players; of nobody, a head without a player.
 pub fn part(desk: &Desk, player: usize) -> String {
+    part_timed(desk, &Clock::of(desk.score()), player)
+}
+
+/// The same, with the score's time worked out before.
+pub fn part_timed(desk: &Desk, clock: &Clock, player: usize) -> String {
     let mut lines = head::lines(desk, player);
     if let Some(id) = desk.score().head.players.get(player).map(|p| p.id.clone()) {
-        for stretch in stretches(desk, player, id.chars().count()) {
+        for stretch in stretches(desk, clock, player, id.chars().count()) {
             block(&stretch, &id, &mut lines);
         }
     }

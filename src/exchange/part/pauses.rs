@@ -47,9 +47,15 @@ pub fn put(bar: &mut Bar, wanted: &[Pause], before: &str) -> Vec<Pause> {
         _ => {}
     }
     let mut notes = as_notes(bar);
-    if !on_entries(&mut notes, &missing) {
-        let Some(made) = rebuilt(&notes, &missing, before) else { return missing };
-        notes = made;
+    let mut left = Vec::new();
+    for pause in missing {
+        if on_entry(&mut notes, pause) {
+            continue;
+        }
+        match rebuilt(&notes, pause, before) {
+            Some(made) => notes = made,
+            None => left.push(pause),
+        }
     }
     if !matches!(bar.what, Content::Notes(_)) {
         // They stand in the list now.
@@ -57,7 +63,7 @@ pub fn put(bar: &mut Bar, wanted: &[Pause], before: &str) -> Vec<Pause> {
         bar.after.clear();
     }
     bar.what = Content::Notes(notes);
-    Vec::new()
+    left
 }
 
 /// What goes on out of a bar, given what goes on into it.
@@ -141,36 +147,23 @@ fn as_notes(bar: &Bar) -> Notes {
     Notes { figure: figure::write(std::slice::from_ref(&place)), places: vec![place], list }
 }
 
-/// Marks entries that end where the pauses fall, if there are such; true if nothing more is needed.
-fn on_entries(notes: &mut Notes, pauses: &[Pause]) -> bool {
-    let mut ends: Vec<Option<Fraction>> = Vec::new();
+/// Marks an entry that ends where the pause falls, if there is one.
+fn on_entry(notes: &mut Notes, pause: Pause) -> bool {
     let mut places = notes.places.iter().filter(|p| p.kind == PlaceKind::Entry);
-    for entry in notes.entries() {
+    for thing in &mut notes.list {
+        let Thing::Entry(entry) = thing else { continue };
         let last = places.by_ref().take(usize::from(entry.times.max(1))).last();
-        ends.push(last.and_then(|p| p.onset.plus(p.length)));
-    }
-    let fits = |pause: &Pause| {
-        notes.entries().zip(&ends).position(|(entry, end)| {
-            *end == Some(pause.after) && (entry.times <= 1 || last_copy_only(pause.mark()))
-        })
-    };
-    let found: Option<Vec<(usize, Mark)>> = pauses.iter().map(|p| Some((fits(p)?, p.mark()))).collect();
-    let Some(found) = found else { return false };
-    let mut entries = notes.list.iter_mut().filter_map(|thing| match thing {
-        Thing::Entry(entry) => Some(entry),
-        _ => None,
-    });
-    let mut at = 0;
-    for (index, mark) in found {
-        if let Some(entry) = entries.nth(index - at) {
-            entry.marks.add(mark);
-            at = index + 1;
+        let end = last.and_then(|p| p.onset.plus(p.length));
+        if end == Some(pause.after) && (entry.times <= 1 || last_copy_only(pause.mark())) {
+            entry.marks.add(pause.mark());
+            return true;
         }
     }
-    true
+    false
 }
 
 /// A place with its entry and what stands before it.
+#[derive(Clone)]
 struct Slot {
     place: Timed,
     entry: Option<Entry>,
@@ -179,26 +172,32 @@ struct Slot {
     goes_on: String,
 }
 
-/// The bar with places cut where pauses fall inside them.
-fn rebuilt(notes: &Notes, pauses: &[Pause], before: &str) -> Option<Notes> {
-    let (mut slots, rest) = slots(notes, before)?;
-    for pause in pauses {
-        let at = slots.iter().position(|s| ends(s).is_some_and(|end| end >= pause.after))?;
-        if slots.get(at).and_then(ends) != Some(pause.after) {
-            cut(&mut slots, at, pause.after)?;
+/// The bar with a place cut where the pause falls inside it.
+fn rebuilt(notes: &Notes, pause: Pause, before: &str) -> Option<Notes> {
+    let (slots, rest) = slots(notes, before)?;
+    let at = slots.iter().position(|s| ends(s).is_some_and(|end| end >= pause.after))?;
+    let (start, end) = (slots.get(at)?.place.onset, ends(slots.get(at)?)?);
+    let made = figure::ways_to_cut(start, end, pause.after).into_iter().filter_map(|cuts| {
+        let mut slots = slots.clone();
+        // From behind, so that what is still to be cut stays where it is.
+        for place in cuts.iter().rev() {
+            cut(&mut slots, at, *place)?;
         }
-        let slot = slots.get_mut(at)?;
-        match (&mut slot.entry, pause.mark()) {
-            (Some(entry), mark) => {
-                entry.marks.add(mark);
-            }
-            (None, Mark::Fermata) => slot.place.fermata = true,
-            (None, mark) => {
-                let mut marks = Marks::default();
-                marks.add(mark);
-                slot.entry = Some(only_going_on(&slot.goes_on, marks));
-                slot.place.kind = PlaceKind::Entry;
-            }
+        let places: Vec<Timed> = slots.iter().map(|s| s.place).collect();
+        Some((figure::write(&places)?, slots))
+    });
+    let (_, mut slots) = made.min_by_key(|(figure, _)| figure.len())?;
+    let slot = slots.iter_mut().find(|s| ends(s) == Some(pause.after))?;
+    match (&mut slot.entry, pause.mark()) {
+        (Some(entry), mark) => {
+            entry.marks.add(mark);
+        }
+        (None, Mark::Fermata) => slot.place.fermata = true,
+        (None, mark) => {
+            let mut marks = Marks::default();
+            marks.add(mark);
+            slot.entry = Some(only_going_on(&slot.goes_on, marks));
+            slot.place.kind = PlaceKind::Entry;
         }
     }
     let places: Vec<Timed> = slots.iter().map(|s| s.place).collect();

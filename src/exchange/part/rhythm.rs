@@ -34,15 +34,24 @@ pub fn cells(placed: &Placed) -> Vec<(String, bool)> {
 
 /// A bar of a rhythm row for fermatas alone; empty if there are none, or no figure has room for them.
 pub fn fermatas(length: Fraction, pauses: &[Pause]) -> String {
-    if pauses.is_empty() {
-        return String::new();
+    let mut cuts: Vec<Fraction> = Vec::new();
+    let mut text = String::new();
+    for pause in pauses {
+        let start = cuts.iter().copied().filter(|c| *c < pause.after).max().unwrap_or_default();
+        let ways = figure::ways_to_cut(start, length, pause.after).into_iter().filter_map(|way| {
+            let all: Vec<Fraction> = cuts.iter().copied().chain(way).collect();
+            let places = between(all.iter().copied(), length)?.into_iter();
+            let with = |place: Timed| {
+                let end = place.onset.plus(place.length);
+                Timed { fermata: pauses.iter().any(|p| end == Some(p.after)), ..place }
+            };
+            Some((figure::write(&places.map(with).collect::<Vec<_>>())?, all))
+        });
+        if let Some((best, all)) = ways.min_by_key(|(figure, _)| figure.len()) {
+            (text, cuts) = (best, all);
+        }
     }
-    let places = between(pauses.iter().map(|p| p.after), length).unwrap_or_default().into_iter();
-    let with = |place: Timed| {
-        let end = place.onset.plus(place.length);
-        Timed { fermata: pauses.iter().any(|p| end == Some(p.after)), ..place }
-    };
-    figure::write(&places.map(with).collect::<Vec<_>>()).unwrap_or_default()
+    text
 }
 
 /// The places of a bar that is cut here.

@@ -29,6 +29,8 @@ pub struct Stretch {
     pub waits: Vec<String>,
     /// Bars of the row of chord symbols.
     pub chords: Vec<String>,
+    /// The `close` among the settings, if there is one.
+    close: Option<String>,
     /// True if nothing parts it from the stretch before.
     joins: bool,
     /// True if another speed begins inside.
@@ -40,9 +42,8 @@ pub struct Stretch {
 }
 
 /// All stretches of a part.
-pub fn stretches(desk: &Desk, player: usize, name: usize) -> Vec<Stretch> {
+pub fn stretches(desk: &Desk, clock: &Clock, player: usize, name: usize) -> Vec<Stretch> {
     let score = desk.score();
-    let clock = Clock::of(score);
     let ends = repeat_ends(score);
     let mut played = vec![false; score.blocks.len()];
     for visit in &score.order.visits {
@@ -56,7 +57,7 @@ pub fn stretches(desk: &Desk, player: usize, name: usize) -> Vec<Stretch> {
             && placed.read.block.text.header().is_some_and(|h| h.settings.is_empty())
             && placed.frame.gap == 0
             && !ends.get(at - 1).copied().unwrap_or(false);
-        let mut stretch = read(desk, &clock, at, placed, player);
+        let mut stretch = read(desk, clock, at, placed, player);
         // What the road map leaves out hands no instrument or mute on from block to block.
         stretch.whole |= !played.get(at).copied().unwrap_or(false);
         stretch.joins = joins
@@ -118,9 +119,8 @@ fn read(desk: &Desk, clock: &Clock, at: usize, placed: &Placed, player: usize) -
         waits,
         chords: chords::cells(placed),
         joins: false,
-        whole: block.ending.is_some()
-            || block.close.is_some()
-            || block.repeat.is_some_and(|r| r.to.is_none()),
+        close: close(placed),
+        whole: block.ending.is_some() || block.repeat.is_some_and(|r| r.to.is_none()),
         pickup: block.pickup.is_some(),
         bars,
     }
@@ -133,6 +133,14 @@ fn settings(placed: &Placed) -> Vec<String> {
     let all = header.map_or(&[][..], |h| &h.settings);
     let good = all.iter().filter(|s| s.what != SettingKind::Bad);
     good.map(|s| s.span.of(&line.text).to_owned()).collect()
+}
+
+/// The setting that tells how long the last bar is.
+fn close(placed: &Placed) -> Option<String> {
+    let line = placed.read.block.text.lines.first()?;
+    let all = &placed.read.block.text.header()?.settings;
+    let found = all.iter().find(|s| matches!(s.what, SettingKind::Close(_)))?;
+    Some(found.span.of(&line.text).to_owned())
 }
 
 impl Stretch {
@@ -149,9 +157,13 @@ impl Stretch {
 
     /// Takes the bars from one on away.
     fn split_off(&mut self, at: usize) -> Stretch {
+        // Only the last bar is closed.
+        let close = self.close.take();
+        self.settings.retain(|s| Some(s) != close.as_ref());
         Stretch {
             number: self.number + at as i64,
-            settings: Vec::new(),
+            settings: close.iter().cloned().collect(),
+            close,
             bars: self.bars.split_off(at),
             shared: self.shared.split_off(at),
             waits: self.waits.split_off(at),
