@@ -138,6 +138,36 @@ impl Report {
     }
 }
 
+impl Report {
+    /// What is found in some blocks and outside all blocks; see [`Desk::findings_of`](super::Desk::findings_of).
+    pub fn findings_of(&self, score: &Score, blocks: &[usize]) -> Vec<Finding> {
+        collect::of_blocks(self, score, &self.settings, blocks)
+    }
+
+    /// The blocks in which this report may find something else than another one on as many blocks.
+    pub fn differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<usize> {
+        let same_checks = |block: usize| {
+            let same = |(a, b): (&Arc<Track>, &Arc<Track>)| match (a.blocks.get(block), b.blocks.get(block)) {
+                (Some(Some(a)), Some(Some(b))) => Arc::ptr_eq(a, b),
+                (a, b) => a.is_some_and(Option::is_some) == b.is_some_and(Option::is_some),
+            };
+            self.tracks.len() == other.tracks.len() && self.tracks.iter().zip(&other.tracks).all(same)
+        };
+        let same_text = |block: usize| match (score.blocks.get(block), before.blocks.get(block)) {
+            (Some(a), Some(b)) => Arc::ptr_eq(&a.standing, &b.standing),
+            _ => false,
+        };
+        (0..score.blocks.len()).filter(|block| !(same_text(*block) && same_checks(*block))).collect()
+    }
+
+    /// What one player's walk would find if the player were this one, whose instruments read as before.
+    pub fn track_as(&self, score: &Score, index: usize, player: &Arc<Player>) -> Track {
+        let mut checked = 0;
+        let index = index as u16;
+        Walk { score, player, index, settings: &self.settings, old: None, checked: &mut checked }.track()
+    }
+}
+
 /// Blocks that are not the same as before in every respect a check depends on.
 fn changed_blocks(score: &Score, old: &Score) -> Vec<usize> {
     let same = |a: &Placed, b: &Placed| {

@@ -124,7 +124,7 @@ fn clicks(text: &str, rounds: usize) -> (Duration, Duration, usize, usize) {
         let by = Extent { from: place, to: place };
         let now = Instant::now();
         let cures = Cures::of(&desk);
-        for finding in cures.touched(by) {
+        for finding in &cures.touched(by) {
             offers += black_box(cures.offers(finding)).len();
         }
         offers += black_box(cures.moves(by)).len();
