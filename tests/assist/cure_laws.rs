@@ -336,4 +336,13 @@ proptest! {
         let desk = desk(&text);
         check_everything(&desk);
     }
+
+    #[test]
+    fn every_offer_for_rubbish_mends_what_it_is_for(text in super::laws::soup(), at in 0u32..30, byte in 0u32..40) {
+        let desk = desk(&text);
+        check_everything(&desk);
+        let place = |line, byte| Place { line, byte };
+        let _ = Cures::of(&desk).moves(Extent { from: place(at, byte), to: place(at, byte + 9) });
+        let _ = Cures::of(&desk).touched(Extent { from: place(at, byte), to: place(at + 5, 0) });
+    }
 }

@@ -15,7 +15,8 @@ const MOST_ROUNDS: usize = 16;
 /// The first safe way out of a finding.
 pub fn safe_draft(desk: &Desk, finding: &Finding) -> Option<Draft> {
     let case = Case::of(desk, finding)?;
-    given::drafts(&case).into_iter().find(|draft| draft.safe)
+    let sure = super::is_reading_fault(finding.rule);
+    given::drafts(&case).into_iter().find(|d| d.safe && (sure || !super::touches_fault(desk, &d.edits)))
 }
 
 /// All of it as one offer, its edits the difference between the text and the one without these findings.

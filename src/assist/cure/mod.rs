@@ -45,6 +45,7 @@ mod written_out;
 pub use trial::{Tally, Trial, tally};
 
 use super::place::{Extent, Place, TextEdit};
+use crate::notation::Fault;
 use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Finding};
 use case::Case;
@@ -147,6 +148,9 @@ impl<'a> Cures<'a> {
 
     /// True if the draft, tried out, does what it should.
     fn good(&self, finding: &Finding, draft: &Draft) -> bool {
+        if !is_reading_fault(finding.rule) && touches_fault(self.desk, &draft.edits) {
+            return false;
+        }
         let Some(trial) = Trial::of(self.desk, &draft.edits) else { return false };
         trial.is_gone(finding)
             && trial.came().all(|new| {
@@ -181,4 +185,13 @@ impl<'a> Cures<'a> {
             }
         }
     }
+}
+
+/// True if an edit touches what could not be read: nobody knows what the text would be read as then.
+fn touches_fault(desk: &Desk, edits: &[TextEdit]) -> bool {
+    edits.iter().any(|edit| {
+        let line = desk.document().lines().get(edit.line as usize);
+        let touches = |f: &Fault| f.span.start <= edit.span.end && edit.span.start <= f.span.end;
+        line.is_some_and(|l| l.faults.iter().any(touches))
+    })
 }

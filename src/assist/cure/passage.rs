@@ -5,7 +5,7 @@ use super::draft::Draft;
 use super::notes::{Sung, at_octave, of_row};
 use super::range_words::{count, title, told};
 use super::trial::{Tally, Trial};
-use super::{Cures, Offer, OfferKind};
+use super::{Cures, Offer, OfferKind, touches_fault};
 use crate::assist::place::Extent;
 use crate::notation::Span;
 use crate::rules::registry::is_reading_fault;
@@ -40,6 +40,9 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
         }
         let Some(edits) = at_octave(row.line, row.tree, &spans, octaves) else { continue };
         let draft = Draft::of_line("", row.at_line(), edits);
+        if touches_fault(cures.desk, &draft.edits) {
+            continue;
+        }
         let Some(trial) = Trial::of(cures.desk, &draft.edits) else { continue };
         let (before, after) = trial.tallies();
         let effect = told(cures.desk, &notes, 12 * octaves);
