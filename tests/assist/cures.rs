@@ -174,7 +174,7 @@ fn one_of_a_line_end_is_taken_out_with_its_line() {
         let cures = Cures::of(&desk);
         let idle = cures.findings().iter().find(|f| f.rule == "idle-allowance").unwrap();
         let offers = cures.offers(idle);
-        let trial = waterkey::assist::cure::Trial::of(&desk, cures.findings(), &offers[0].edits).unwrap();
+        let trial = waterkey::assist::cure::Trial::of(&desk, &offers[0].edits).unwrap();
         let wanted = text.replace("allow too-high for Tp1\n", "").replace('\n', end);
         assert_eq!(trial.desk().document().text(), wanted);
     }
@@ -189,7 +189,7 @@ fn a_new_line_ends_as_the_others_do() {
         let cures = Cures::of(&desk);
         for finding in cures.findings() {
             for offer in cures.offers(finding) {
-                let trial = waterkey::assist::cure::Trial::of(&desk, cures.findings(), &offer.edits).unwrap();
+                let trial = waterkey::assist::cure::Trial::of(&desk, &offer.edits).unwrap();
                 let new = trial.desk().document().text();
                 assert_eq!(new.replace(end, "").find(['\n', '\r']), None, "{}: {new:?}", offer.title);
             }

@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::draft::Draft;
 use super::trial::{Tally, Trial, tally};
-use super::{Offer, OfferKind, ways};
+use super::{Offer, OfferKind, given};
 use crate::assist::place::TextEdit;
 use crate::notation::FaultName;
 use crate::notation::Span;
@@ -15,7 +15,8 @@ const MOST_ROUNDS: usize = 16;
 /// The first safe way out of a finding.
 pub fn safe_draft(desk: &Desk, finding: &Finding) -> Option<Draft> {
     let case = Case::of(desk, finding)?;
-    ways::named(&case).into_iter().find(|draft| draft.safe)
+    let sure = super::is_reading_fault(finding.rule);
+    given::drafts(&case).into_iter().find(|d| d.safe && (sure || !super::touches_fault(desk, &d.edits)))
 }
 
 /// All of it as one offer, its edits the difference between the text and the one without these findings.
@@ -72,12 +73,12 @@ impl Round {
         }
         let mut edits: Vec<TextEdit> = chosen.iter().flat_map(|(_, d)| d.edits.iter().cloned()).collect();
         edits.sort_by_key(|e| (e.line, e.span));
-        if let Some(trial) = Trial::of(&self.desk, &self.findings, &edits)
-            && chosen.iter().all(|(finding, _)| trial.is_gone(finding))
-            && rank(trial.findings()) < rank(&self.findings)
-        {
-            self.findings = trial.findings().to_vec();
-            self.desk = trial.desk().clone();
+        let trial = Trial::of(&self.desk, &edits);
+        let good = trial.filter(|t| chosen.iter().all(|(finding, _)| t.is_gone(finding)));
+        let found = good.map(|trial| (trial.desk().findings(), trial));
+        if let Some((findings, trial)) = found.filter(|(all, _)| rank(all) < rank(&self.findings)) {
+            self.findings = findings;
+            self.desk = trial.into_desk();
             self.done += chosen.len();
         } else if chosen.len() > 1 {
             let (first, second) = chosen.split_at(chosen.len() / 2);

@@ -46,7 +46,7 @@ fn everywhere(case: &Case<'_>, players: &[u16]) -> Option<Draft> {
         in_head(case.desk, |tree| matches!(tree, LineTree::Allow(_)), &text)
     });
     let who = names(case, players);
-    Some(allowance(format!("Allow {} for {who} in this score", case.finding.rule), edit))
+    Some(allowance(format!("Allow {} for {who} in this score", case.finding.rule), edit).trusted())
 }
 
 fn allowance(title: String, edit: TextEdit) -> Draft {

@@ -42,13 +42,15 @@ mod ways;
 mod whole_line;
 mod written_out;
 
-pub use trial::Trial;
+pub use trial::{Tally, Trial, tally};
 
 use super::place::{Extent, Place, TextEdit};
+use crate::notation::Fault;
 use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Finding};
 use case::Case;
 use draft::Draft;
+use std::cell::OnceCell;
 
 /// What an offer is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -78,28 +80,33 @@ pub struct Offer {
 /// The ways out of the findings of one text.
 pub struct Cures<'a> {
     desk: &'a Desk,
-    findings: Vec<Finding>,
+    findings: OnceCell<Vec<Finding>>,
 }
 
 impl<'a> Cures<'a> {
     /// Of a text as it stands.
     pub fn of(desk: &'a Desk) -> Cures<'a> {
-        Cures { desk, findings: desk.findings() }
+        Cures { desk, findings: OnceCell::new() }
     }
 
     /// Everything found, in the order of the text.
     pub fn findings(&self) -> &[Finding] {
-        &self.findings
+        self.findings.get_or_init(|| self.desk.findings())
     }
 
     /// The findings that a stretch touches.
-    pub fn touched(&self, by: Extent) -> impl Iterator<Item = &Finding> {
-        let from = self.findings.partition_point(|f| f.line < by.from.line);
-        let after = self.findings.iter().skip(from).take_while(move |f| f.line <= by.to.line);
-        after.filter(move |f| {
+    pub fn touched(&self, by: Extent) -> Vec<Finding> {
+        let score = self.desk.score();
+        let mut found = match (score.block_at(by.from.line), score.block_at(by.to.line)) {
+            (Some(first), Some(last)) => self.desk.findings_of(&(first..=last).collect::<Vec<_>>()),
+            // What an allowance of the head silences stands anywhere.
+            _ => self.findings().to_vec(),
+        };
+        found.retain(|f| {
             let at = |byte| Place { line: f.line, byte };
             at(f.span.start) <= by.to && by.from <= at(f.span.end)
-        })
+        });
+        found
     }
 
     /// The ways out of a finding, best first, allowances last.
@@ -131,17 +138,20 @@ impl<'a> Cures<'a> {
 
     /// Everything that may be done unasked, in one; `None` if there is nothing.
     pub fn all(&self) -> Option<Offer> {
-        all::all(self.desk, &self.findings)
+        all::all(self.desk, self.findings())
     }
 
     /// True if anything may perhaps be done unasked.
     pub fn any_safe(&self) -> bool {
-        self.findings.iter().any(|f| all::safe_draft(self.desk, f).is_some())
+        self.findings().iter().any(|f| all::safe_draft(self.desk, f).is_some())
     }
 
     /// True if the draft, tried out, does what it should.
     fn good(&self, finding: &Finding, draft: &Draft) -> bool {
-        let Some(trial) = Trial::of(self.desk, &self.findings, &draft.edits) else { return false };
+        if !is_reading_fault(finding.rule) && touches_fault(self.desk, &draft.edits) {
+            return false;
+        }
+        let Some(trial) = Trial::of(self.desk, &draft.edits) else { return false };
         trial.is_gone(finding)
             && trial.came().all(|new| {
                 (new.severity, new.grade) < (finding.severity, finding.grade)
@@ -175,4 +185,13 @@ impl<'a> Cures<'a> {
             }
         }
     }
+}
+
+/// True if an edit touches what could not be read: nobody knows what the text would be read as then.
+fn touches_fault(desk: &Desk, edits: &[TextEdit]) -> bool {
+    edits.iter().any(|edit| {
+        let line = desk.document().lines().get(edit.line as usize);
+        let touches = |f: &Fault| f.span.start <= edit.span.end && edit.span.start <= f.span.end;
+        line.is_some_and(|l| l.faults.iter().any(touches))
+    })
 }

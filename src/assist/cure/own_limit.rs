@@ -13,6 +13,9 @@ use crate::notation::Span;
 use crate::notation::token::Kind;
 use crate::notation::tree::{Basis, LineTree, Mark, OptionKind, PlayerOption};
 use crate::rules::lie::{Lie, lie};
+use crate::rules::rule::LocalFinding;
+use crate::score::player::Player;
+use std::sync::Arc;
 
 /// A `top` or `bottom` of the player that lets the notes be.
 pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
@@ -20,8 +23,12 @@ pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
 }
 
 fn own(case: &Case<'_>) -> Option<Draft> {
-    let (_, player) = case.player()?;
+    let (index, player) = case.player()?;
     let notes = of_finding(case)?;
+    // Of several players each has limits of their own.
+    if case.players().len() != 1 {
+        return None;
+    }
     let high = case.finding.rule == "too-high";
     let far = if high {
         notes.iter().max_by_key(|n| n.event.written.midi())?
@@ -68,9 +75,49 @@ fn own(case: &Case<'_>) -> Option<Draft> {
     if edit.span.end > own_end(&player.line) {
         return None;
     }
+    if !mends(case, index, player, hand, far.event.written, high)? {
+        return None;
+    }
     let goes = if high { "up" } else { "down" };
     let title = format!("Say that {} goes {goes} to written {pitch}", player.id);
-    Some(Draft::new(title, vec![edit]).unlikely())
+    Some(Draft::new(title, vec![edit]).unlikely().trusted())
+}
+
+/// True if the finding goes and no other of this player grows graver. Only this player is looked at again: to
+/// try the edit itself would read the whole score anew.
+fn mends(case: &Case<'_>, index: usize, player: &Player, hand: u8, limit: Pitch, high: bool) -> Option<bool> {
+    let mut other = player.clone();
+    let instrument = other.instruments.get_mut(usize::from(hand))?;
+    let own = if high { &mut instrument.own_top } else { &mut instrument.own_bottom };
+    *own = Some(limit);
+    let reads = instrument.instrument.reads;
+    let sounding = |own: Option<Pitch>| own.map(|written| reads.apply_respelled(written).midi());
+    let (top, bottom) = (sounding(instrument.own_top), sounding(instrument.own_bottom));
+    instrument.limits = instrument.instrument.limits(player.level).of_person(top, bottom);
+    let report = case.desk.report();
+    let after = report.track_as(case.score(), index, &Arc::new(other));
+    let before = report.tracks.get(index)?;
+    let (block, _, below) = case.block()?;
+    for (at, (old, new)) in before.blocks.iter().zip(&after.blocks).enumerate() {
+        let (Some(old), Some(new)) = (old, new) else { continue };
+        for finding in &new.findings {
+            let same = |f: &&LocalFinding| (f.rule, f.line) == (finding.rule, finding.line);
+            let meets =
+                |f: &&LocalFinding| f.span.start < finding.span.end && finding.span.start < f.span.end;
+            let as_grave = |f: &&LocalFinding| (f.severity, f.grade) >= (finding.severity, finding.grade);
+            if !old.findings.iter().filter(same).filter(meets).any(|f| as_grave(&f)) {
+                return Some(false);
+            }
+            let mine = at == block && finding.line == below && finding.rule == case.finding.rule;
+            if mine
+                && finding.span.start < case.finding.span.end
+                && case.finding.span.start < finding.span.end
+            {
+                return Some(false);
+            }
+        }
+    }
+    Some(true)
 }
 
 /// No choice written at all: the player takes the usual one.

@@ -4,8 +4,8 @@ use super::case::RowHere;
 use super::draft::Draft;
 use super::notes::{Sung, at_octave, of_row};
 use super::range_words::{count, title, told};
-use super::trial::{Tally, Trial, tally};
-use super::{Cures, Offer, OfferKind};
+use super::trial::{Tally, Trial};
+use super::{Cures, Offer, OfferKind, touches_fault};
 use crate::assist::place::Extent;
 use crate::notation::Span;
 use crate::rules::registry::is_reading_fault;
@@ -18,6 +18,7 @@ const OCTAVES: [i32; 4] = [-1, 1, -2, 2];
 pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
     let Some((row, notes)) = selected(cures.desk, by) else { return Vec::new() };
     // Where nothing is wrong, nothing lies better elsewhere.
+    let here = cures.desk.findings_of(&[row.block]);
     let touched = |n: &Sung| {
         let wrong = |f: &&super::Finding| {
             !is_reading_fault(f.rule)
@@ -25,13 +26,12 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
                 && f.span.start < n.event.span.end
                 && n.event.span.start < f.span.end
         };
-        cures.findings.iter().any(|f| wrong(&f))
+        here.iter().any(|f| wrong(&f))
     };
     if !notes.iter().any(touched) || told(cures.desk, &notes, 0).is_some() {
         return Vec::new();
     }
     let spans: Vec<Span> = notes.iter().map(|n| n.event.span).collect();
-    let before = tally(&cures.findings);
     let mut found: Vec<(Tally, Offer)> = Vec::new();
     for octaves in OCTAVES {
         // Two octaves are for what one does not mend.
@@ -40,8 +40,11 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
         }
         let Some(edits) = at_octave(row.line, row.tree, &spans, octaves) else { continue };
         let draft = Draft::of_line("", row.at_line(), edits);
-        let Some(trial) = Trial::of(cures.desk, &cures.findings, &draft.edits) else { continue };
-        let after = tally(trial.findings());
+        if touches_fault(cures.desk, &draft.edits) {
+            continue;
+        }
+        let Some(trial) = Trial::of(cures.desk, &draft.edits) else { continue };
+        let (before, after) = trial.tallies();
         let effect = told(cures.desk, &notes, 12 * octaves);
         // Part of a passage leaves a finding on the rest of it: the notes that lie well now count.
         let lie_well = effect.is_some() && trial.came().all(|new| new.severity == Severity::Hint);

@@ -9,9 +9,11 @@ use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// The text with the edits made.
+/// The text with the edits made. Only what the edits could change is looked at.
 pub struct Trial {
     desk: Desk,
+    /// What was found there before the edits, and after.
+    before: Vec<Finding>,
     findings: Vec<Finding>,
     moved: Moved,
     /// Findings after the edits that are none of before, into `findings`.
@@ -43,7 +45,7 @@ pub fn tally(findings: &[Finding]) -> Tally {
 
 impl Trial {
     /// Makes the edits on a copy. `None` if they overlap or do not fit the text.
-    pub fn of(desk: &Desk, before: &[Finding], edits: &[TextEdit]) -> Option<Trial> {
+    pub fn of(desk: &Desk, edits: &[TextEdit]) -> Option<Trial> {
         let mut bytes: Vec<(Range<usize>, &TextEdit)> = Vec::with_capacity(edits.len());
         for edit in edits {
             let range = bytes_of(desk.document(), edit)?;
@@ -58,9 +60,9 @@ impl Trial {
             tried.change(range, &edit.with);
         }
         tried.update(&ReadAlready(Arc::clone(&desk.score().head)));
-        let findings = tried.findings();
-        let mut trial = Trial { desk: tried, findings, moved, new: Vec::new(), left: Vec::new() };
-        trial.compare(before);
+        let (before, findings) = found(desk, &tried);
+        let mut trial = Trial { desk: tried, before, findings, moved, new: Vec::new(), left: Vec::new() };
+        trial.compare();
         Some(trial)
     }
 
@@ -69,21 +71,29 @@ impl Trial {
         &self.desk
     }
 
-    /// What would be found.
-    pub fn findings(&self) -> &[Finding] {
-        &self.findings
+    pub fn into_desk(self) -> Desk {
+        self.desk
+    }
+
+    /// How much was wrong where the edits may have changed something, and how much is.
+    pub fn tallies(&self) -> (Tally, Tally) {
+        (tally(&self.before), tally(&self.findings))
     }
 
     /// Takes out what is in its place after the edits as it was before.
-    fn compare(&mut self, before: &[Finding]) {
+    fn compare(&mut self) {
         let mut there: HashMap<(u32, Span, &str), Vec<usize>> = HashMap::with_capacity(self.findings.len());
         for (at, finding) in self.findings.iter().enumerate().rev() {
             there.entry((finding.line, finding.span, finding.rule)).or_default().push(at);
         }
         let mut known = vec![false; self.findings.len()];
-        for finding in before {
+        for finding in &self.before {
             let (line, span) = self.moved.exactly(finding.line, finding.span);
-            let same = there.get_mut(&(line, span, finding.rule)).and_then(Vec::pop);
+            let all = there.get_mut(&(line, span, finding.rule));
+            // What grew graver is not the same.
+            let weight = (finding.severity, finding.grade);
+            let milder = |at: &usize| self.findings.get(*at).is_some_and(|f| (f.severity, f.grade) <= weight);
+            let same = all.and_then(|all| all.iter().rposition(milder).map(|i| all.remove(i)));
             match same.and_then(|at| known.get_mut(at)) {
                 Some(known) => *known = true,
                 None => {
@@ -97,6 +107,11 @@ impl Trial {
 
     /// True if a finding of before is found no more.
     pub fn is_gone(&self, finding: &Finding) -> bool {
+        let known = |f: &Finding| (f.rule, f.line, f.span) == (finding.rule, finding.line, finding.span);
+        if !self.before.iter().any(known) {
+            // It stands where the edits change nothing.
+            return false;
+        }
         let (line, span) = self.moved.exactly(finding.line, finding.span);
         let same = |f: &Finding| (f.rule, f.line, f.span) == (finding.rule, line, span);
         if self.findings.iter().any(same) {
@@ -132,6 +147,17 @@ impl Trial {
     pub fn line_of(&self, finding: &Finding) -> u32 {
         self.moved.exactly(finding.line, finding.span).0
     }
+}
+
+/// What is found before and after, in the blocks in which that may differ; everything where the head or the
+/// number of blocks does.
+fn found(desk: &Desk, tried: &Desk) -> (Vec<Finding>, Vec<Finding>) {
+    let (old, new) = (desk.score(), tried.score());
+    if !Arc::ptr_eq(&old.head, &new.head) || old.blocks.len() != new.blocks.len() {
+        return (desk.findings(), tried.findings());
+    }
+    let blocks = tried.report().differing(new, desk.report(), old);
+    (desk.findings_of(&blocks), tried.findings_of(&blocks))
 }
 
 /// True if two stretches have something in common.

@@ -11,15 +11,9 @@ type Way = for<'a, 'b> fn(&'a Case<'b>) -> Vec<Draft>;
 
 /// All of them, the best first.
 pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
-    let mut all = named(case);
-    all.extend(found(case.finding.rule).iter().flat_map(|way| way(case)));
-    all
-}
-
-/// Those that the rule or the fault names itself.
-pub fn named(case: &Case<'_>) -> Vec<Draft> {
     let mut all = given::drafts(case);
     all.extend(octave::drafts(case));
+    all.extend(found(case.finding.rule).iter().flat_map(|way| way(case)));
     all
 }
 

@@ -30,7 +30,7 @@ pub use told::{PassageFinding, Told};
 pub use view::{Passage, Tools};
 
 pub(super) use line::{Hearing, hear};
-pub(super) use tell::tell;
+pub(super) use tell::{InBlock, tell};
 
 /// Seconds below which two times are one; keeps a rest of exactly the limit from failing by a rounding.
 pub const SAME_SECONDS: f64 = 1e-6;

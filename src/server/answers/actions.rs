@@ -86,7 +86,7 @@ pub fn actions(
     let mut all: Vec<CodeAction> = Vec::new();
     let mut told: Vec<Offer> = Vec::new();
     if wanted(context, &CodeActionKind::QUICKFIX) {
-        for finding in graver_first(cures.touched(by).collect()).into_iter().take(MOST_FINDINGS) {
+        for finding in graver_first(cures.touched(by)).iter().take(MOST_FINDINGS) {
             for (number, offer) in cures.offers(finding).into_iter().enumerate() {
                 let bytes = [finding.span.start, finding.span.end];
                 let id = Id::Finding { rule: finding.rule.to_owned(), line: finding.line, bytes, number };
@@ -133,8 +133,13 @@ pub fn resolved(
             cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::Finding { rule, line, bytes, number } => {
-            let is = |f: &&Finding| f.rule == rule && f.line == *line && [f.span.start, f.span.end] == *bytes;
-            let finding = cures.findings().iter().find(is);
+            let [start, end] = *bytes;
+            let is = |f: &&Finding| {
+                f.rule == rule && f.line == *line && (f.span.start, f.span.end) == (start, end)
+            };
+            let at = |byte| crate::assist::Place { line: *line, byte };
+            let near = cures.touched(Extent { from: at(start), to: at(end) });
+            let finding = near.iter().find(is);
             finding.and_then(|f| cures.offers(f).into_iter().nth(*number))
         }
     }?;
@@ -153,7 +158,7 @@ fn pair(place: crate::assist::Place) -> [u32; 2] {
     [place.line, place.byte]
 }
 
-fn graver_first(mut findings: Vec<&Finding>) -> Vec<&Finding> {
+fn graver_first(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(|f| (std::cmp::Reverse(f.severity), std::cmp::Reverse(f.grade)));
     findings
 }
