@@ -3,6 +3,7 @@
 //! Every question takes a [`Desk`](crate::rules::Desk) and, most of them, a [`Place`].
 
 pub mod chord_name;
+pub mod completion;
 pub mod counting;
 pub mod definition;
 pub mod folding;
@@ -15,9 +16,12 @@ pub mod place;
 pub mod references;
 pub mod rename;
 pub mod selection;
+pub mod signature;
 pub mod sounding;
 pub mod symbols;
+pub mod typing;
 
+pub use completion::{Completions, Item, ItemKind, about, completion};
 pub use definition::{Elsewhere, definition, included_definition};
 pub use folding::{Fold, FoldKind, folding};
 pub use highlight::highlight;
@@ -27,4 +31,5 @@ pub use place::{Extent, Place, Stretch, TextEdit};
 pub use references::references;
 pub use rename::{Renaming, prepare, rename};
 pub use selection::selection;
+pub use signature::{Signature, signature};
 pub use symbols::{Symbol, SymbolKind, symbols};

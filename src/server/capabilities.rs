@@ -1,11 +1,12 @@
 //! What the server announces: only what it serves, decided from the facts of the session.
 
+use super::answers::completion::SIGNS;
 use super::session::Session;
 use tower_lsp::lsp_types::{
-    DiagnosticOptions, DiagnosticServerCapabilities, FoldingRangeProviderCapability, HoverProviderCapability,
-    InitializeResult, OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability,
-    ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
+    CompletionOptions, DiagnosticOptions, DiagnosticServerCapabilities, FoldingRangeProviderCapability,
+    HoverProviderCapability, InitializeResult, OneOf, RenameOptions, SaveOptions,
+    SelectionRangeProviderCapability, ServerCapabilities, ServerInfo, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
@@ -40,6 +41,7 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         position_encoding: Some(session.encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
+        completion_provider: Some(completion()),
         document_symbol_provider: Some(OneOf::Left(true)),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
@@ -55,6 +57,14 @@ fn capabilities(session: &Session) -> ServerCapabilities {
             file_operations: None,
         }),
         ..ServerCapabilities::default()
+    }
+}
+
+fn completion() -> CompletionOptions {
+    CompletionOptions {
+        trigger_characters: Some(SIGNS.map(String::from).into()),
+        resolve_provider: Some(true),
+        ..CompletionOptions::default()
     }
 }
 
@@ -77,6 +87,7 @@ mod tests {
                 "documentFormattingProvider": true,
                 "documentRangeFormattingProvider": true,
                 "hoverProvider": true,
+                "completionProvider": {"triggerCharacters": ["[", ":", "@"], "resolveProvider": true},
                 "documentSymbolProvider": true,
                 "foldingRangeProvider": true,
                 "selectionRangeProvider": true,

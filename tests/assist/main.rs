@@ -1,6 +1,7 @@
 //! What an editor can ask, seen from outside.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod completion;
 mod cursor;
 mod hover;
 mod laws;

@@ -1,5 +1,6 @@
 //! What `assist` says, in the protocol's words: places in, one call, places out.
 
+pub mod completion;
 pub mod hover;
 pub mod names;
 pub mod outline;
