@@ -179,6 +179,12 @@ impl<'a> Typing<'a> {
         }) && !self.text(Span::new(colon.end, colon.end + 1)).starts_with(char::is_alphabetic)
     }
 
+    /// True if something touches the end of a word, a barline or a bracket aside.
+    pub fn is_touched(&self, word: Span) -> bool {
+        let next = self.line.tokens.iter().find(|t| t.span.start >= word.end);
+        next.is_some_and(|t| !separates(t.kind))
+    }
+
     /// Tokens that touch each other and end at a byte, back to a blank or another separator; a closing
     /// bracket counts as the first of them.
     pub fn touching(&self, end: u32) -> &'a [Token] {

@@ -71,7 +71,12 @@ fn judge(name: &str, text: &str) -> String {
 
 fn fits(text: &str, offered: Option<&Completions>, wanted: &str, from: &mut usize) -> bool {
     let Some(offered) = offered else { return wanted == "nothing" };
-    let find = |label: &str| offered.items.iter().position(|i| i.label == label);
+    let find = |wanted: &str| {
+        offered.items.iter().position(|i| {
+            let told = format!("{}: {}", i.label, i.detail);
+            i.label == wanted || (wanted.contains(": ") && told.starts_with(wanted))
+        })
+    };
     if let Some(label) = wanted.strip_prefix("not: ") {
         return find(label).is_none();
     }
@@ -82,10 +87,7 @@ fn fits(text: &str, offered: Option<&Completions>, wanted: &str, from: &mut usiz
     if let Some(label) = wanted.strip_prefix("first: ") {
         return find(label) == Some(0);
     }
-    let at = offered.items.iter().position(|i| {
-        let told = format!("{}: {}", i.label, i.detail);
-        i.label == wanted || (told.starts_with(wanted) && wanted.contains(": "))
-    });
+    let at = find(wanted);
     let good = at.is_some_and(|at| at >= *from);
     *from = at.map_or(*from, |at| at + 1);
     good

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod completion;
+mod completion_laws;
 mod cursor;
 mod hover;
 mod laws;

@@ -39,6 +39,11 @@ pub fn begin(list: &mut List<'_>, bar: &OpenBar, here: u32) {
     }
 }
 
+/// True for a word of what stands for whole bars.
+pub fn fills(word: &str) -> bool {
+    word.starts_with('%') || matches!(word, "rest" | "play" | "improvise")
+}
+
 /// Bars of the block from this one on; four where there are no others.
 fn left(typing: &Typing<'_>, here: u32) -> u32 {
     let bars = typing.block().map_or(0, |(_, placed, _)| placed.frame.bars);

@@ -7,6 +7,7 @@ use crate::assist::glossary::{Class, meaning};
 use crate::assist::hover::time::long;
 use crate::assist::typing::Typing;
 use crate::music::{Fraction, Key, Mode};
+use crate::notation::Span;
 use crate::score::figure::value_letters;
 
 /// Settings in the order in which they are usually written.
@@ -30,19 +31,35 @@ const TEMPOS: [(&str, &str); 7] = [
 pub fn offered(typing: Typing<'_>) -> Option<List<'_>> {
     let words = typing.words(0, |_| false);
     let text = |i: usize| words.all.get(i).map_or("", |s| typing.text(*s));
-    let mut list = List::new(typing, words.span);
+    // The setting that the words before the cursor belong to, and what it has by now.
+    let last = (1..words.current).rev().find(|i| SETTINGS.contains(&text(*i)) && !is_name(text(i - 1)));
+    let given: Vec<&str> = last.map(|i| (i + 1..words.current).map(text).collect()).unwrap_or_default();
+    let keyword = last.map_or("", text);
+    // Behind the word come the rest of its setting, or the next one.
+    let next = (words.current + 1..words.all.len()).take_while(|i| !SETTINGS.contains(&text(*i)));
+    let rest = next.filter(|_| !words.span.is_empty()).last();
+    let mut word = words.span;
+    if matches!(keyword, "key" | "tempo") && !SETTINGS.contains(&typing.text(word)) {
+        // A key or a tempo of several words goes as a whole.
+        word.end = rest.and_then(|i| words.all.get(i)).map_or(word.end, |s| s.end);
+    }
+    let mut list = List::new(typing, word);
+    if SETTINGS.contains(&typing.text(words.span)) && rest.is_some() && !is_name(keyword) {
+        // The setting has its value already: only its own word is completed.
+        let typed = typing.text(Span::new(words.span.start, typing.at));
+        for setting in SETTINGS.into_iter().filter(|s| !typed.is_empty() && s.starts_with(typed)) {
+            list.told(5, ItemKind::Word, setting, "", self::word(setting));
+        }
+        return Some(list);
+    }
     if words.current == 1
         && let Some(number) = next_bar(&typing)
         && (words.span.is_empty() || text(1).chars().all(|c| c.is_ascii_digit()))
     {
         list.add(0, ItemKind::Setting, number.to_string(), "the next bar");
     }
-    // The setting that the words before the cursor belong to, and how many it has by now.
-    let last = (1..words.current).rev().find(|i| SETTINGS.contains(&text(*i)) && !is_name(text(i - 1)));
-    let given: Vec<&str> = last.map(|i| (i + 1..words.current).map(text).collect()).unwrap_or_default();
-    let keyword = last.map_or("", text);
     let complete = values(&mut list, keyword, &given);
-    if complete {
+    if complete && rest.is_none() {
         let others: Vec<&str> = words.others().map(|s| typing.text(s)).collect();
         for setting in SETTINGS.into_iter().filter(|s| !others.contains(s)) {
             whole(&mut list, setting);

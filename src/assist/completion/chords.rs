@@ -40,6 +40,9 @@ pub fn offered<'a>(typing: Typing<'a>, bar: &OpenBar) -> Option<List<'a>> {
     let start = bar.colon.map_or(bar.span.start, |c| c.end);
     let words = typing.words(start, |t| t.span.start >= bar.span.end);
     let mut list = List::new(typing, words.span);
+    if bar.colon.is_some_and(|c| c.end == words.span.start) {
+        return None;
+    }
     let before = words.before().last().map(|s| typing.text(*s));
     if before == Some("rest") {
         [2, 4, 8].into_iter().for_each(|n: u8| list.add(0, ItemKind::Setting, n.to_string(), "bars"));

@@ -28,7 +28,7 @@ pub fn offered<'a>(typing: Typing<'a>, word: &str) -> Option<List<'a>> {
             }
         }
         "tuning" => tuning(&mut list, &words),
-        "group" => members(&mut list, &words),
+        "group" => return members(typing),
         "allow" => allow(&mut list, &words),
         "roadmap" => roadmap(&mut list),
         "phrase" if words.current == 2 => list.add(0, ItemKind::Word, "in Bb", "written for B♭ instruments"),
@@ -67,11 +67,14 @@ fn tuning(list: &mut List<'_>, words: &Words) {
     }
 }
 
-fn members(list: &mut List<'_>, words: &Words) {
-    let typing = list.typing;
-    let equals = typing.line.tokens.iter().find(|t| t.kind == Kind::Equals);
-    let Some(equals) = equals.filter(|t| t.span.end <= typing.at) else { return };
-    let here = players_in(&typing, words.others().filter(|s| s.start >= equals.span.end));
+fn members(typing: Typing<'_>) -> Option<List<'_>> {
+    let equals = typing.line.tokens.iter().find(|t| t.kind == Kind::Equals)?;
+    if equals.span.end > typing.at {
+        return None;
+    }
+    let words = typing.words(equals.span.end, |_| false);
+    let mut list = List::new(typing, words.span);
+    let here = players_in(&typing, words.others());
     let head = &typing.score().head;
     // Only groups that stand above this line, or in another file, can be members.
     let is_above = |line: &crate::notation::Line| {
@@ -84,6 +87,7 @@ fn members(list: &mut List<'_>, words: &Words) {
             list.put(u8::from(person.is_group), names::item(&person));
         }
     }
+    Some(list)
 }
 
 fn allow(list: &mut List<'_>, words: &Words) {

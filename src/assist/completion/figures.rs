@@ -9,6 +9,7 @@ use crate::assist::hover::time::long;
 use crate::assist::typing::{OpenBar, Typing};
 use crate::music::Fraction;
 use crate::notation::Span;
+use crate::notation::grammar::timing::value_of;
 use crate::notation::pairing::separates;
 use crate::notation::token::Kind;
 use crate::notation::tree::{FigureNode, LineTree};
@@ -57,6 +58,10 @@ const COMPOUND: [&str; 5] = ["q. q.", "q e q e", "e*6", "q. e*3", "h."];
 pub fn offered<'a>(typing: Typing<'a>, bar: &OpenBar, form: Form) -> Option<List<'a>> {
     let word = fresh(&typing)?;
     let mut list = List::new(typing, word);
+    if typing.tokens_in(bar.span).any(|t| t.kind == Kind::Percent) {
+        // A repeated figure stands alone.
+        return Some(list);
+    }
     let left = left(&typing, bar, word);
     let fits = |length: Fraction| left.is_none_or(|left| length <= left);
     let blank = typing.text(bar.span).trim() == typing.text(word);
@@ -71,6 +76,10 @@ pub fn offered<'a>(typing: Typing<'a>, bar: &OpenBar, form: Form) -> Option<List
         let about = About::word(Class::Value, letters.trim_end_matches('.'));
         let tier = if fits(length) { 5 } else { 15 };
         list.told(tier, ItemKind::Value, letters, detail, about);
+    }
+    if typing.is_touched(word) {
+        // What touches the value stays with it.
+        return Some(list);
     }
     if let Some(rest) = left.filter(|l| !l.is_zero()).and_then(value_letters) {
         list.told(6, ItemKind::Value, rest.clone(), "fills the bar", About::Nothing);
@@ -110,6 +119,13 @@ pub fn begin(list: &mut List<'_>, bar: &OpenBar, tier: u8) {
         let detail = Fraction::new(n, d).map(|l| words(letters, l)).unwrap_or_default();
         put(list, tier + 1, letters, " :", &format!("{detail}, for every note"));
     }
+}
+
+/// True for what stands in a figure and in no list: values, with whatever touches them.
+pub fn is_value(word: &str) -> bool {
+    let letters =
+        word.find(|c: char| !c.is_ascii_alphabetic()).map_or(word, |at| word.get(..at).unwrap_or(""));
+    word.starts_with(['{', '}']) || value_of(letters).is_some()
 }
 
 /// Figures that fill the bar.

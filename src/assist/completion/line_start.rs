@@ -36,8 +36,10 @@ pub fn offered<'a>(typing: Typing<'a>, word: Span) -> Option<List<'a>> {
     let rest = typing.line.text.get(word.end as usize..).unwrap_or("");
     let alone = rest.trim().is_empty() || rest.trim_start().starts_with("// ");
     if typing.line.tokens.iter().any(|t| t.kind.is_barline()) {
-        words(&mut list, &["rhythm", "chords"]);
-        names::first(&mut list, false);
+        begun(&mut list, &["rhythm", "chords", "phrase"]);
+        if typing.line_word().is_empty() {
+            names::first(&mut list, false);
+        }
         return Some(list);
     }
     match (typing.block().is_some(), alone) {
@@ -66,21 +68,24 @@ pub fn offered<'a>(typing: Typing<'a>, word: Span) -> Option<List<'a>> {
             }
         }
         (true, false) => {
-            names::first(&mut list, false);
-            words(&mut list, &["rhythm", "chords", "bar", "allow"]);
+            if typing.line_word().is_empty() {
+                names::first(&mut list, false);
+            }
+            begun(&mut list, &["bar", "allow"]);
         }
         (false, false) => {
-            words(&mut list, &HEAD);
-            words(&mut list, &["bar"]);
+            begun(&mut list, &HEAD);
+            begun(&mut list, &["bar"]);
         }
     }
     Some(list)
 }
 
-fn words(list: &mut List<'_>, all: &[&'static str]) {
-    for word in all {
-        let about = About::Word(Class::Line, (*word).to_owned());
-        list.told(3, ItemKind::Word, *word, detail(word), about);
+/// Line words where the line goes on already: only those that were begun.
+fn begun(list: &mut List<'_>, all: &[&'static str]) {
+    let typed = list.typing.text(Span::new(list.word.start, list.typing.at));
+    for word in all.iter().filter(|w| !typed.is_empty() && w.starts_with(typed)) {
+        list.told(3, ItemKind::Word, *word, detail(word), About::word(Class::Line, word));
     }
 }
 
@@ -119,7 +124,7 @@ fn given(typing: &Typing<'_>) -> Vec<&'static str> {
 fn whole(list: &mut List<'_>, tier: u8, word: &'static str) {
     let typing = list.typing;
     let item = Item::plain(ItemKind::Word, word.to_owned(), detail(word));
-    let item = item.about(About::Word(Class::Line, word.to_owned()));
+    let item = item.about(About::word(Class::Line, word));
     let snippet = match word {
         "brass" => "brass 1".to_owned(),
         "title" | "composer" | "arranger" | "rights" | "include" => format!("{word} \"$1\""),

@@ -6,12 +6,13 @@ use super::who::{Reader, Row, last_note};
 use crate::assist::hover::fingering::how_words;
 use crate::assist::typing::{OpenBar, Typing};
 use crate::brass::written::{sounding, written, written_key};
-use crate::brass::{Kind as Instruments, Level};
+use crate::brass::{Build, Kind as Instruments, Level, Way};
 use crate::music::{Interval, Key, Mode, Pitch, Step};
 use crate::notation::Span;
 use crate::notation::token::Kind;
 use crate::notation::tree::{Basis, LineTree};
 use crate::rules::lie::{Lie, lie};
+use crate::rules::pedal_care;
 use crate::score::row::dealt;
 
 /// First tier of notes; those that lie less well follow in the next ones.
@@ -25,7 +26,7 @@ const AROUND: i32 = 12;
 enum Ease {
     Comfortable,
     High,
-    /// A pedal, or with the hand in the bell.
+    /// A pedal, a harmonic that is out of tune, or with the hand in the bell.
     Special,
 }
 
@@ -66,9 +67,10 @@ pub fn add(list: &mut List<'_>, row: &Row<'_>, bar: &OpenBar) {
     let (one, seat) = takers.and_then(|t| t.first().copied()).unwrap_or((0, 0));
     let one = row.readers.get(one).filter(|r| r.held.is_some()).unwrap_or(first);
     let heard = last_note(&typing, one, seat, row.bar);
+    // Where nothing was played yet: the good middle of what beginners have.
     let middle = || {
-        let limits = one.held.map(|h| h.limits);
-        limits.map_or(60, |l| (l.low + l.comfortable) / 2)
+        let limits = one.held.map(|h| h.instrument.limits(Level::School));
+        limits.map_or(60, |l| l.low + (l.comfortable - l.low) * 2 / 3)
     };
     let anchor = match (chord.and_then(|c| c.below), heard) {
         (Some(below), None) => below.midi() + 4,
@@ -113,12 +115,14 @@ fn tier(ease: Ease, in_scale: bool, crosses: bool) -> u8 {
 /// `None` for what the player's checks would object to.
 fn ease(reader: &Reader<'_>, midi: i32) -> Option<Ease> {
     let held = reader.held?;
+    // Harmonics 7, 11, 13 and 14 of a tube that nothing corrects.
+    let poor = matches!(held.instrument.build, Build::Natural { .. })
+        && held.instrument.note(midi).usual.is_some_and(|w| w.is_poor());
     match lie(held, midi) {
+        Lie::Fine if poor => Some(Ease::Special),
         Lie::Fine if midi <= held.limits.comfortable => Some(Ease::Comfortable),
         Lie::Fine => Some(Ease::High),
-        Lie::Pedal if reader.player.level == Level::Professional => {
-            held.limits.pedal_low.filter(|low| midi >= *low).map(|_| Ease::Special)
-        }
+        Lie::Pedal => pedal_care::is_ordinary(held, reader.player.level, midi).then_some(Ease::Special),
         Lie::OffSeries { by_hand: true, .. } => {
             (held.limits.low..=held.limits.usual).contains(&midi).then_some(Ease::Special)
         }
@@ -132,7 +136,9 @@ fn takers(row: &Row<'_>, chord: Chord) -> Vec<(usize, u32)> {
     let everybody = row.people.len();
     let taken = |person: usize| {
         let of = |members: usize| dealt(person, everybody, members) == Some(chord.index);
-        of(chord.count) || (chord.count < everybody && of(everybody))
+        // One note alone is no chord: a second will come.
+        let count = chord.count.max(2);
+        of(count) || (count < everybody && of(everybody))
     };
     row.people.iter().enumerate().filter(|(i, _)| taken(*i)).map(|(_, p)| *p).collect()
 }
@@ -218,7 +224,9 @@ fn one(pitch: Pitch, basis: Basis, reader: &Reader<'_>) -> String {
     let tube = &held.instrument;
     let is_stopped = reader.played.stopped && tube.kind == Instruments::Horn;
     let way = if is_stopped { tube.stopped(heard.midi()) } else { tube.note(heard.midi()).usual };
-    let how = way.map_or_else(|| "hand in the bell".to_owned(), |w| how_words(tube, &w));
+    let natural = matches!(tube.build, Build::Natural { .. });
+    let words = |w: Way| if natural { format!("partial {}", w.partial) } else { how_words(tube, &w) };
+    let how = way.map_or_else(|| "hand in the bell".to_owned(), words);
     match basis {
         _ if reader.reading == Interval::UNISON => how,
         Basis::Concert => format!("written {}, {how}", written(pitch, reader.reading)),

@@ -67,10 +67,12 @@ impl<'a> Parts<'a> {
         Some(Parts { all, current, words, span: Span::new(first, last) })
     }
 
-    /// The first word of each part but the current one.
+    /// The first word of each part but the one being typed.
     fn keywords(&self) -> impl Iterator<Item = (usize, &'a str)> {
         let first = |text: &'a str| text.split([' ', '\t']).next().unwrap_or("");
-        let current = self.current;
+        // Where something is put in before a part, that part is another one.
+        let is_ahead = self.words.current == 0 && self.words.span.is_empty() && !self.words.all.is_empty();
+        let current = if is_ahead { usize::MAX } else { self.current };
         self.all.iter().enumerate().filter(move |(i, _)| *i != current).map(move |(i, t)| (i, first(t)))
     }
 }
@@ -120,12 +122,22 @@ fn options(list: &mut List<'_>, parts: &Parts<'_>) {
         })
     };
     let held = instrument(&typing, parts);
+    // Where the option has its value already, only its own word is completed.
+    let valued = !list.word.is_empty() && parts.words.all.len() > 1;
+    let typed = typing.text(Span::new(list.word.start, typing.at));
     for option in OPTIONS.into_iter().filter(|o| !is_given(o)) {
         let Some(snippet) = example(option, held) else { continue };
+        let snippet = if valued { option.to_owned() } else { snippet };
+        if valued && (typed.is_empty() || !option.starts_with(typed)) {
+            continue;
+        }
         let text = meaning(Class::Option, option).unwrap_or("").replace('`', "");
         let detail = text.split([':', '.', ',', ';']).next().unwrap_or("").to_owned();
         let item = Item::plain(ItemKind::Word, option.to_owned(), detail);
-        list.put(0, item.filled(&snippet).about(About::Word(Class::Option, option.to_owned())));
+        // Where another option follows at once, the comma between them is put in too.
+        let comma = if list.word.is_empty() && !parts.words.all.is_empty() { "," } else { "" };
+        let item = item.filled(&format!("{snippet}{comma}"));
+        list.put(0, item.about(About::word(Class::Option, option)));
     }
 }
 
@@ -193,7 +205,11 @@ fn value(list: &mut List<'_>, keyword: &str, parts: &Parts<'_>) {
                 list.add(1, ItemKind::Setting, "none", "brings no mute");
             }
         }
-        "valves" if second => valves(held).into_iter().for_each(|v| list.add(0, ItemKind::Setting, v, "")),
+        "valves" if second => {
+            let more = parts.words.all.len() > 2;
+            let numbers = valves(held).into_iter().filter(|v| !more || !v.contains(' '));
+            numbers.for_each(|v| list.add(0, ItemKind::Setting, v, ""));
+        }
         "valves" if parts.words.current == 2 => explained(list, 0, Class::Option, "plain"),
         "seats" if second => {
             for n in 2..=6 {
@@ -255,7 +271,7 @@ pub fn own(typing: Typing<'_>) -> Option<List<'_>> {
                 let text = meaning(class, part).unwrap_or("").replace('`', "");
                 let detail = text.split([':', '.', ';']).next().unwrap_or("").to_owned();
                 let item = Item::plain(ItemKind::Word, part.to_owned(), detail);
-                list.put(0, item.filled(&example).about(About::Word(class, part.to_owned())));
+                list.put(0, item.filled(&example).about(About::word(class, part)));
             }
         }
         ("in", 1) => instruments::keys(&mut list, 0),

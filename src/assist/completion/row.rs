@@ -49,6 +49,9 @@ pub fn offered(typing: Typing<'_>) -> Option<List<'_>> {
 
 fn rhythm<'a>(typing: Typing<'a>, bar: &OpenBar) -> Option<List<'a>> {
     let mut list = figures::offered(typing, bar, Form::Rhythm)?;
+    if typing.is_touched(list.word) {
+        return Some(list);
+    }
     let blank = typing.text(bar.span).trim().is_empty();
     if blank && bar.index > 0 {
         list.told(20, ItemKind::Sign, "%", "the figure of the bar before", About::word(Class::Bars, "%"));
@@ -73,10 +76,11 @@ pub fn fresh(typing: &Typing<'_>) -> Option<Span> {
         [only] => only.kind == Kind::Slash,
         _ => false,
     };
+    let colon = tokens.iter().any(|t| t.span.end == word.start && t.kind == Kind::FigureColon);
     let next = tokens.iter().find(|t| t.span.start >= word.end);
     // Marks stay with the note they touch; nothing is put in right before another thing.
     let ends = !word.is_empty() || next.is_none_or(|t| separates(t.kind));
-    (led && ends).then_some(word)
+    (led && ends && !colon).then_some(word)
 }
 
 fn music<'a>(typing: Typing<'a>, bar: &OpenBar) -> Option<List<'a>> {
@@ -87,25 +91,49 @@ fn music<'a>(typing: Typing<'a>, bar: &OpenBar) -> Option<List<'a>> {
         let words = typing.words(start, |t| t.span.start >= bar.span.end);
         words.all.iter().filter(|s| s.end <= word.start).map(|s| typing.text(*s)).collect()
     };
+    let after = typing.text(Span::new(word.end, bar.span.end));
+    let whole = before.iter().copied().chain(after.split([' ', '\t'])).any(bars::fills);
     if bars::continued(&mut list, bar, &before) {
+        return Some(list);
+    }
+    if whole {
+        // What stands for whole bars has only what takes no time beside it.
+        free(&mut list);
+        instruction::all(&mut list, 28, &who::row(&typing, bar));
+        return Some(list);
+    }
+    if bar.colon.is_none() && !before.is_empty() && before.iter().all(|w| figures::is_value(w)) {
+        // A figure is being typed, its colon still to come.
+        let mut list = figures::offered(typing, bar, Form::Figure)?;
+        let colon = Item::plain(ItemKind::Sign, ":".to_owned(), "the notes follow".to_owned());
+        if list.word.is_empty() {
+            list.put(4, colon.putting(": "));
+        }
         return Some(list);
     }
     let row = who::row(&typing, bar);
     notes::add(&mut list, &row, bar);
     let is_grace = typing.touching(word.start).first().is_some_and(|t| t.kind == Kind::Slash);
-    if is_grace {
+    if is_grace || typing.is_touched(word) {
+        return Some(list);
+    }
+    if after_grace(typing.text(Span::new(start, word.start))) {
+        // A grace leads to a note.
         return Some(list);
     }
     list.told(17, ItemKind::Sign, "-", "a rest of this place", About::word(Class::Bars, "-"));
-    list.told(17, ItemKind::Sign, "=", "the note before goes on", About::word(Class::Bars, "="));
+    // A phrase has nothing before it that could go on.
+    let begins_phrase = typing.line_word() == "phrase" && bar.index == 0 && before.is_empty();
+    if !begins_phrase {
+        list.told(17, ItemKind::Sign, "=", "the note before goes on", About::word(Class::Bars, "="));
+    }
     if notes::parenthesis(&typing, bar).is_some() {
         return Some(list);
     }
-    let rest = typing.text(Span::new(word.end, bar.span.end)).trim();
     if bar.colon.is_none() && before.is_empty() {
         let tier = if is_ruled(&typing, row.bar) { 30 } else { 5 };
         figures::begin(&mut list, bar, tier);
-        if rest.is_empty() {
+        if after.trim().is_empty() {
             bars::begin(&mut list, bar, row.bar);
         }
     }
@@ -114,6 +142,13 @@ fn music<'a>(typing: Typing<'a>, bar: &OpenBar) -> Option<List<'a>> {
         instruction::all(&mut list, 28, &row);
     }
     Some(list)
+}
+
+/// True if the last thing of a list is a grace.
+fn after_grace(before: &str) -> bool {
+    let last = before.split([' ', '\t']).rfind(|w| !w.is_empty()).unwrap_or("");
+    let chord = last.contains(')').then(|| before.rfind('(')).flatten();
+    last.starts_with('/') || chord.is_some_and(|at| before.get(..at).is_some_and(|b| b.ends_with('/')))
 }
 
 /// Dynamics and words.
