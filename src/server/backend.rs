@@ -3,7 +3,7 @@
 //! A notification's handler only hands its message over and never waits. A question's handler waits for a
 //! snapshot, and what takes time is worked out on another thread.
 
-use super::answers::{completion, hover, names, outline};
+use super::answers::{completion, hover, names, outline, signature};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
 use super::configuration::SECTION;
@@ -204,6 +204,13 @@ impl LanguageServer for Backend {
         // A text that has changed or is closed has nothing to add: the item is good as it is.
         let documentation = told.ok().flatten().or(item.documentation);
         Ok(CompletionItem { documentation, ..item })
+    }
+
+    async fn signature_help(&self, params: SignatureHelpParams) -> Result<Option<SignatureHelp>> {
+        let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
+        let style = self.session.get().map(|s| s.signature).unwrap_or_default();
+        let work = move |text: &Snapshot| signature::forms(text, position, params.context, style);
+        self.answer(&text_document.uri, work).await
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {

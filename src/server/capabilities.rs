@@ -1,6 +1,6 @@
 //! What the server announces: only what it serves, decided from the facts of the session.
 
-use super::answers::completion::SIGNS;
+use super::answers::{completion::SIGNS, signature};
 use super::session::Session;
 use tower_lsp::lsp_types::{
     CompletionOptions, DiagnosticOptions, DiagnosticServerCapabilities, FoldingRangeProviderCapability,
@@ -42,6 +42,7 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         completion_provider: Some(completion()),
+        signature_help_provider: Some(forms()),
         document_symbol_provider: Some(OneOf::Left(true)),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
@@ -68,6 +69,14 @@ fn completion() -> CompletionOptions {
     }
 }
 
+fn forms() -> SignatureHelpOptions {
+    SignatureHelpOptions {
+        trigger_characters: Some(signature::SIGNS.map(String::from).into()),
+        retrigger_characters: Some(signature::NEXT.map(String::from).into()),
+        ..SignatureHelpOptions::default()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,6 +96,10 @@ mod tests {
                 "documentFormattingProvider": true,
                 "documentRangeFormattingProvider": true,
                 "hoverProvider": true,
+                "signatureHelpProvider": {
+                    "triggerCharacters": ["[", "{", "=", ","],
+                    "retriggerCharacters": [" ", ":", "\""],
+                },
                 "completionProvider": {"triggerCharacters": ["[", ":", "@"], "resolveProvider": true},
                 "documentSymbolProvider": true,
                 "foldingRangeProvider": true,

@@ -20,6 +20,8 @@ mod templates;
 mod who;
 
 pub use about::{About, Told, about};
+pub use block_line::SETTINGS;
+pub use instruction::open as open_instruction;
 pub use item::{Completions, Item, ItemKind, escaped, without_places};
 
 use super::place::Place;

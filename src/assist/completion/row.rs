@@ -96,6 +96,10 @@ fn music<'a>(typing: Typing<'a>, bar: &OpenBar) -> Option<List<'a>> {
     if bars::continued(&mut list, bar, &before) {
         return Some(list);
     }
+    if bars::fills(typing.text(word)) && !after.trim().is_empty() {
+        // Its number or its phrase stands there already.
+        return None;
+    }
     if whole {
         // What stands for whole bars has only what takes no time beside it.
         free(&mut list);

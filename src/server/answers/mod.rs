@@ -4,6 +4,7 @@ pub mod completion;
 pub mod hover;
 pub mod names;
 pub mod outline;
+pub mod signature;
 
 use super::open_text::Snapshot;
 use crate::assist::{self, Extent, Place, Stretch};
