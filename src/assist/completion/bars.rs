@@ -8,6 +8,7 @@ use crate::assist::glossary::Class;
 use crate::assist::interval_words::direction;
 use crate::assist::typing::{OpenBar, Typing};
 use crate::music::Interval;
+use crate::notation::Span;
 use crate::notation::tree::RowKind;
 
 /// Intervals that phrases are moved by, the usual ones first.
@@ -82,7 +83,9 @@ pub fn continued(list: &mut List<'_>, bar: &OpenBar, before: &[&str]) -> bool {
         [.., "play", _] => {
             for (word, told) in [("up", "moved upwards"), ("down", "moved downwards")] {
                 let item = Item::plain(ItemKind::Word, word.to_owned(), told.to_owned());
-                list.put(0, item.filled(&format!("{word} ${{1:P8}}")));
+                let moved = typing.text(Span::new(list.word.end, bar.span.end)).trim();
+                let item = if moved.is_empty() { item.filled(&format!("{word} ${{1:P8}}")) } else { item };
+                list.put(0, item);
             }
         }
         [.., "play", _, way @ ("up" | "down")] => {

@@ -14,7 +14,12 @@ use crate::rules::registry::RULES;
 /// What may stand at the cursor of a line that begins with this word.
 pub fn offered<'a>(typing: Typing<'a>, word: &str) -> Option<List<'a>> {
     let words = typing.words(0, |_| false);
-    let mut list = List::new(typing, words.span);
+    let mut span = words.span;
+    if word == "tuning" && words.current < 3 && !span.is_empty() {
+        // The whole of it is put in at once.
+        span.end = words.all.last().map_or(span.end, |s| s.end);
+    }
+    let mut list = List::new(typing, span);
     let second = words.current == 1;
     match word {
         "brass" if second => list.add(0, ItemKind::Setting, "1", "the notation"),

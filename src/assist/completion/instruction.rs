@@ -52,6 +52,15 @@ pub fn offered<'a>(typing: Typing<'a>, kind: RowKind, bar: &OpenBar, open: Open)
         return None;
     }
     let before: Vec<&str> = words.before().iter().map(|s| typing.text(*s)).collect();
+    if before.is_empty() && open.closed && words.all.len() > 1 && !words.span.is_empty() {
+        // It has its name or its tempo already: only its own word is completed.
+        let typed = typing.text(Span::new(words.span.start, typing.at));
+        let all = ["mute", "switch", "clef", "tempo"];
+        for word in all.into_iter().filter(|w| !typed.is_empty() && w.starts_with(typed)) {
+            list.told(0, ItemKind::Word, word, "", About::word(Class::Instruction, word));
+        }
+        return Some(list);
+    }
     let players = row(&typing, bar);
     match before.as_slice() {
         [] if kind == RowKind::Rhythm => {
@@ -83,6 +92,9 @@ pub fn offered<'a>(typing: Typing<'a>, kind: RowKind, bar: &OpenBar, open: Open)
             }
         }
         ["tempo", given @ ..] if kind == RowKind::Rhythm => {
+            // A tempo of several words goes as a whole.
+            let last = words.all.last().filter(|_| open.closed && !words.span.is_empty());
+            list.word.end = last.map_or(list.word.end, |s| s.end);
             block_line::tempo(&mut list, given);
         }
         _ => {}

@@ -214,6 +214,13 @@ pub fn own(typing: Typing<'_>) -> Option<List<'_>> {
                     "range" => "range ${1:E2..Bb4}".to_owned(),
                     _ => "comfortable ${1:Bb2..F4}".to_owned(),
                 };
+                // Where a part has its value already, only its own word is completed.
+                let valued = parts.words.all.len() > 1 && !list.word.is_empty();
+                let typed = typing.text(Span::new(list.word.start, typing.at));
+                if valued && (typed.is_empty() || !part.starts_with(typed)) {
+                    continue;
+                }
+                let example = if valued { part.to_owned() } else { example };
                 let class = if matches!(part, "in" | "valves") { Class::Option } else { Class::Build };
                 let text = meaning(class, part).unwrap_or("").replace('`', "");
                 let detail = text.split([':', '.', ';']).next().unwrap_or("").to_owned();
