@@ -8,4 +8,5 @@ mod hover;
 mod laws;
 mod names;
 mod outline;
+mod signature;
 mod text;

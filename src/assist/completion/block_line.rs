@@ -45,11 +45,7 @@ pub fn offered(typing: Typing<'_>) -> Option<List<'_>> {
     }
     let mut list = List::new(typing, word);
     if SETTINGS.contains(&typing.text(words.span)) && rest.is_some() && !is_name(keyword) {
-        // The setting has its value already: only its own word is completed.
-        let typed = typing.text(Span::new(words.span.start, typing.at));
-        for setting in SETTINGS.into_iter().filter(|s| !typed.is_empty() && s.starts_with(typed)) {
-            list.told(5, ItemKind::Word, setting, "", self::word(setting));
-        }
+        begun(&mut list);
         return Some(list);
     }
     if words.current == 1
@@ -59,13 +55,23 @@ pub fn offered(typing: Typing<'_>) -> Option<List<'_>> {
         list.add(0, ItemKind::Setting, number.to_string(), "the next bar");
     }
     let complete = values(&mut list, keyword, &given);
-    if complete && rest.is_none() {
+    if complete && rest.is_some() {
+        begun(&mut list);
+    } else if complete {
         let others: Vec<&str> = words.others().map(|s| typing.text(s)).collect();
         for setting in SETTINGS.into_iter().filter(|s| !others.contains(s)) {
             whole(&mut list, setting);
         }
     }
     Some(list)
+}
+
+/// The word of a setting that has its value already.
+fn begun(list: &mut List<'_>) {
+    let typed = list.typing.text(Span::new(list.word.start, list.typing.at));
+    for setting in SETTINGS.into_iter().filter(|s| !typed.is_empty() && s.starts_with(typed)) {
+        list.told(5, ItemKind::Word, setting, "", word(setting));
+    }
 }
 
 /// True for words after which comes a name, whatever it looks like.

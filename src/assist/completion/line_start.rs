@@ -68,10 +68,10 @@ pub fn offered<'a>(typing: Typing<'a>, word: Span) -> Option<List<'a>> {
             }
         }
         (true, false) => {
+            begun(&mut list, &["bar", "allow"]);
             if typing.line_word().is_empty() {
                 names::first(&mut list, false);
             }
-            begun(&mut list, &["bar", "allow"]);
         }
         (false, false) => {
             begun(&mut list, &HEAD);
@@ -85,7 +85,7 @@ pub fn offered<'a>(typing: Typing<'a>, word: Span) -> Option<List<'a>> {
 fn begun(list: &mut List<'_>, all: &[&'static str]) {
     let typed = list.typing.text(Span::new(list.word.start, list.typing.at));
     for word in all.iter().filter(|w| !typed.is_empty() && w.starts_with(typed)) {
-        list.told(3, ItemKind::Word, *word, detail(word), About::word(Class::Line, word));
+        list.told(0, ItemKind::Word, *word, detail(word), About::word(Class::Line, word));
     }
 }
 

@@ -68,7 +68,8 @@ fn instruction(typing: &Typing<'_>, start: u32, end: u32) -> Vec<Signature> {
         }
         "tempo" => {
             let given: Vec<&str> = words.before().iter().skip(1).map(|s| typing.text(*s)).collect();
-            tempo("[tempo ", "]", &given, at.is_some(), text)
+            let now = at.map(|_| typing.text(words.span));
+            tempo(("[tempo ", "]"), &given, now, text)
         }
         _ => {
             let all = match typing.line_word() {

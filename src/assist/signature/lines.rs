@@ -215,11 +215,14 @@ fn block(typing: &Typing<'_>) -> Vec<Signature> {
     let whole = form.done(line("bar"), active, false);
     let typing_it = last == Some(words.current);
     let at = if typing_it { None } else { Some(given.len()) };
-    narrow(keyword, &given, at, setting(keyword)).into_iter().chain([whole]).collect()
+    narrow(keyword, &given, typing.text(words.span), at, setting(keyword))
+        .into_iter()
+        .chain([whole])
+        .collect()
 }
 
 /// The form of one setting.
-fn narrow(keyword: &str, given: &[&str], at: Option<usize>, text: &str) -> Option<Signature> {
+fn narrow(keyword: &str, given: &[&str], now: &str, at: Option<usize>, text: &str) -> Option<Signature> {
     let say = |words: &str| Form::new().say(words);
     Some(match keyword {
         "meter" => say("meter ")
@@ -231,7 +234,7 @@ fn narrow(keyword: &str, given: &[&str], at: Option<usize>, text: &str) -> Optio
             .say(" ")
             .part("MODE", "`major` or `minor`.")
             .done(text, at, false),
-        "tempo" => return Some(tempo("tempo ", "", given, at.is_some(), text)),
+        "tempo" => return Some(tempo(("tempo ", ""), given, at.map(|_| now), text)),
         "mark" | "spot" => say(&format!("{keyword} "))
             .part("NAME", "A letter, a word, or words in quotes.")
             .done(text, at, false),
@@ -254,16 +257,16 @@ fn narrow(keyword: &str, given: &[&str], at: Option<usize>, text: &str) -> Optio
     })
 }
 
-/// The form of a tempo, wherever it stands; `given` are the words it has before the cursor.
-pub fn tempo(before: &str, after: &str, given: &[&str], begun: bool, text: &str) -> Signature {
+/// The form of a tempo, wherever it stands; `given` are the words it has before the cursor, `current` is the
+/// one at the cursor, if the tempo has begun.
+pub fn tempo((before, after): (&str, &str), given: &[&str], current: Option<&str>, text: &str) -> Signature {
     let worded = given.first().is_some_and(|w| w.starts_with('"'));
-    let active = match (begun, given.len() - usize::from(worded)) {
-        (false, _) => None,
-        (true, 0) if worded => Some(1),
-        (true, 0) => Some(if given.is_empty() { 1 } else { 0 }),
-        (true, 1) => Some(2),
-        (true, 2) => Some(2),
-        (true, _) => None,
+    let active = match (current, given.len() - usize::from(worded)) {
+        (None, _) => None,
+        (Some(now), 0) if now.starts_with('"') => Some(0),
+        (Some(_), 0) => Some(1),
+        (Some(_), 1 | 2) => Some(2),
+        (Some(_), _) => None,
     };
     Form::new()
         .say(before)
