@@ -17,3 +17,4 @@ mod positions;
 mod pulled;
 mod recorder;
 mod texts;
+mod typed;

@@ -158,8 +158,9 @@ fn fingerings<'a>(typing: Typing<'a>, word: Span, host: Host, bar: &OpenBar) -> 
     for (i, way) in tube.ways(heard.midi()).iter().enumerate() {
         let tier = if i == 0 { 0 } else { 1 + u8::from(!is_used(way)) };
         let usual = if i == 0 { "the usual; " } else { "" };
-        let item =
-            Item::plain(ItemKind::Sign, format!("@{}", way.how), format!("{usual}{}", way_words(tube, way)));
+        let code = format!("@{}", way.how);
+        let words = way_words(tube, way).replace(&format!(" ({code})"), "");
+        let item = Item::plain(ItemKind::Sign, code, format!("{usual}{words}"));
         list.put(tier, item.about(About::word(Class::Bars, "@")));
     }
     list
