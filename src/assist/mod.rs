@@ -4,6 +4,7 @@
 
 pub mod chart;
 pub mod chord_name;
+pub mod completion;
 pub mod counting;
 pub mod cure;
 pub mod definition;
@@ -14,14 +15,18 @@ pub mod hover;
 pub mod instrument_words;
 pub mod interval_words;
 pub mod name;
+pub mod parts;
 pub mod place;
 pub mod references;
 pub mod rename;
 pub mod selection;
+pub mod signature;
 pub mod sounding;
 pub mod symbols;
+pub mod typing;
 
 pub use chart::chart_text;
+pub use completion::{Completions, Item, ItemKind, about, completion};
 pub use cure::{Cures, Offer, OfferKind};
 pub use definition::{Elsewhere, definition, included_definition};
 pub use folding::{Fold, FoldKind, folding};
@@ -33,4 +38,5 @@ pub use place::{Extent, Place, Stretch, TextEdit};
 pub use references::references;
 pub use rename::{Renaming, prepare, rename};
 pub use selection::selection;
+pub use signature::{Occasion, Parameter, Signature, signature};
 pub use symbols::{Symbol, SymbolKind, symbols};

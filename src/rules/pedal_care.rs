@@ -143,9 +143,7 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
 fn care(view: &View<'_>, event: &Event, fastest: f64) -> Option<Care> {
     let instrument = view.instrument(event)?;
     let midi = event.sounding.midi();
-    // A player who says how low they go is believed.
-    let own = instrument.own_bottom.is_some() && midi >= instrument.limits.low;
-    let by_level = if own { None } else { at_this_level(instrument, view.player.level, midi) };
+    let by_level = by_level(instrument, view.player.level, midi);
     if by_level.is_some_and(|c| c != Care::Amateur) {
         return by_level;
     }
@@ -156,6 +154,17 @@ fn care(view: &View<'_>, event: &Event, fastest: f64) -> Option<Care> {
         return Some(Care::Fast);
     }
     by_level
+}
+
+/// True for a pedal that this player has as a note among others, if it is not too soft or too quick.
+pub fn is_ordinary(instrument: &PlayerInstrument, level: Level, midi: i32) -> bool {
+    by_level(instrument, level, midi).is_none_or(|care| care == Care::Amateur)
+}
+
+fn by_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Option<Care> {
+    // A player who says how low they go is believed.
+    let own = instrument.own_bottom.is_some() && midi >= instrument.limits.low;
+    if own { None } else { at_this_level(instrument, level, midi) }
 }
 
 fn at_this_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Option<Care> {

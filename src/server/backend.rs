@@ -3,7 +3,7 @@
 //! A notification's handler only hands its message over and never waits. A question's handler waits for a
 //! snapshot, and what takes time is worked out on another thread.
 
-use super::answers::{actions, hover, names, outline};
+use super::answers::{actions, completion, hover, names, outline, signature};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
 use super::commands::{self, Command};
@@ -252,6 +252,29 @@ impl LanguageServer for Backend {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
         let markdown = self.session.get().is_some_and(|s| s.markdown);
         self.answer(&text_document.uri, move |text| hover::hover(text, position, markdown)).await
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let TextDocumentPositionParams { text_document, position } = params.text_document_position;
+        let style = self.session.get().map(|s| s.completion).unwrap_or_default();
+        let work = move |text: &Snapshot| completion::offered(text, position, params.context, style);
+        self.answer(&text_document.uri, work).await
+    }
+
+    async fn completion_resolve(&self, item: CompletionItem) -> Result<CompletionItem> {
+        let Some((uri, about)) = completion::asked(item.data.as_ref()) else { return Ok(item) };
+        let markdown = self.session.get().is_some_and(|s| s.completion_markdown);
+        let told = self.answer(&uri, move |text| completion::told(text, &about, markdown)).await;
+        // A text that has changed or is closed has nothing to add: the item is good as it is.
+        let documentation = told.ok().flatten().or(item.documentation);
+        Ok(CompletionItem { documentation, ..item })
+    }
+
+    async fn signature_help(&self, params: SignatureHelpParams) -> Result<Option<SignatureHelp>> {
+        let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
+        let style = self.session.get().map(|s| s.signature).unwrap_or_default();
+        let work = move |text: &Snapshot| signature::forms(text, position, params.context, style);
+        self.answer(&text_document.uri, work).await
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {

@@ -1,13 +1,14 @@
 //! What the server announces: only what it serves, decided from the facts of the session.
 
 use super::answers::actions::MEND_ALL;
+use super::answers::{completion::SIGNS, signature};
 use super::commands::COMMANDS;
 use super::session::Session;
 use tower_lsp::lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, DiagnosticOptions,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions, DiagnosticOptions,
     DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, ExecuteCommandOptions,
     FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult, OneOf, RenameOptions,
-    SaveOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
+    SaveOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo, SignatureHelpOptions,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
     WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
@@ -48,6 +49,8 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         position_encoding: Some(session.encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
+        completion_provider: Some(completion()),
+        signature_help_provider: Some(forms()),
         document_symbol_provider: Some(OneOf::Left(true)),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
@@ -75,6 +78,22 @@ fn capabilities(session: &Session) -> ServerCapabilities {
     }
 }
 
+fn completion() -> CompletionOptions {
+    CompletionOptions {
+        trigger_characters: Some(SIGNS.map(String::from).into()),
+        resolve_provider: Some(true),
+        ..CompletionOptions::default()
+    }
+}
+
+fn forms() -> SignatureHelpOptions {
+    SignatureHelpOptions {
+        trigger_characters: Some(signature::SIGNS.map(String::from).into()),
+        retrigger_characters: Some(signature::NEXT.map(String::from).into()),
+        ..SignatureHelpOptions::default()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -96,6 +115,11 @@ mod tests {
                 "documentOnTypeFormattingProvider": {"firstTriggerCharacter": "|"},
                 "executeCommandProvider": {"commands": ["waterkey.chart", "waterkey.part", "waterkey.debug"]},
                 "hoverProvider": true,
+                "signatureHelpProvider": {
+                    "triggerCharacters": ["[", "{", "=", ","],
+                    "retriggerCharacters": [" ", ":", "\""],
+                },
+                "completionProvider": {"triggerCharacters": ["[", ":", "@"], "resolveProvider": true},
                 "documentSymbolProvider": true,
                 "foldingRangeProvider": true,
                 "selectionRangeProvider": true,

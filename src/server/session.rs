@@ -1,5 +1,6 @@
 //! What was agreed with the client, as plain facts. Decided once, by one pure function.
 
+use super::answers::{completion, signature};
 use super::position::Encoding;
 use serde_json::Value;
 use std::path::PathBuf;
@@ -30,6 +31,12 @@ pub struct Session {
     pub register_files: bool,
     /// It shows Markdown in a hover; else plain text.
     pub markdown: bool,
+    /// What it does with what is offered while typing.
+    pub completion: completion::Style,
+    /// It shows Markdown beside what is offered; else plain text.
+    pub completion_markdown: bool,
+    /// How it shows the form of what is being typed.
+    pub signature: signature::Style,
     /// It shows an outline as a tree.
     pub tree: bool,
     /// It asks before it renames.
@@ -65,6 +72,8 @@ impl Session {
         let workspace = offered.workspace.as_ref();
         let publish = text.and_then(|t| t.publish_diagnostics.as_ref());
         let is = |flag: Option<bool>| flag == Some(true);
+        let items = text.and_then(|t| t.completion.as_ref()?.completion_item.as_ref());
+        let forms = text.and_then(|t| t.signature_help.as_ref()?.signature_information.as_ref());
         let pull = text.is_some_and(|t| t.diagnostic.is_some());
         let action = text.and_then(|t| t.code_action.as_ref());
         let edits_later = |a: &CodeActionClientCapabilities| {
@@ -92,6 +101,19 @@ impl Session {
             markdown: text
                 .and_then(|t| t.hover.as_ref()?.content_format.as_ref())
                 .is_some_and(|formats| formats.first() == Some(&MarkupKind::Markdown)),
+            completion: completion::Style {
+                snippets: is(items.and_then(|i| i.snippet_support)),
+                either: is(items.and_then(|i| i.insert_replace_support)),
+            },
+            completion_markdown: items
+                .and_then(|i| i.documentation_format.as_ref())
+                .is_some_and(|formats| formats.first() == Some(&MarkupKind::Markdown)),
+            signature: signature::Style {
+                markdown: forms
+                    .and_then(|f| f.documentation_format.as_ref())
+                    .is_some_and(|formats| formats.first() == Some(&MarkupKind::Markdown)),
+                offsets: is(forms.and_then(|f| f.parameter_information.as_ref()?.label_offset_support)),
+            },
             tree: is(text.and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)),
             prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
             versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),

@@ -1,6 +1,8 @@
 //! What an editor can ask, seen from outside.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod completion;
+mod completion_laws;
 mod cure_laws;
 mod cures;
 mod cursor;
@@ -8,5 +10,6 @@ mod hover;
 mod laws;
 mod names;
 mod outline;
+mod signature;
 mod survey;
 mod text;

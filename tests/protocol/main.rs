@@ -14,6 +14,7 @@ mod findings;
 mod frames;
 mod included;
 mod laid_out;
+mod offered;
 mod ordered;
 mod positions;
 mod pulled;

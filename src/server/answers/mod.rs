@@ -1,9 +1,11 @@
 //! What `assist` says, in the protocol's words: places in, one call, places out.
 
 pub mod actions;
+pub mod completion;
 pub mod hover;
 pub mod names;
 pub mod outline;
+pub mod signature;
 
 use super::open_text::Snapshot;
 use crate::assist::{self, Extent, Place, Stretch};
