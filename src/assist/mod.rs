@@ -3,25 +3,33 @@
 //! Every question takes a [`Desk`](crate::rules::Desk) and, most of them, a [`Place`].
 
 pub mod chord_name;
+pub mod colour;
 pub mod counting;
 pub mod definition;
 pub mod folding;
 pub mod glossary;
 pub mod highlight;
 pub mod hover;
+pub mod inlay;
 pub mod interval_words;
+pub mod lens;
 pub mod name;
 pub mod place;
+pub mod playing;
+pub mod playing_time;
 pub mod references;
 pub mod rename;
 pub mod selection;
 pub mod sounding;
 pub mod symbols;
 
+pub use colour::{Colour, Coloured, Ground, colours};
 pub use definition::{Elsewhere, definition, included_definition};
 pub use folding::{Fold, FoldKind, folding};
 pub use highlight::highlight;
 pub use hover::{Hover, hover, hover_timed};
+pub use inlay::{Hint, HintKind, Wanted, hints, reason};
+pub use lens::{Lens, lenses};
 pub use name::{Mention, Name, NameKind, name_at};
 pub use place::{Extent, Place, Stretch, TextEdit};
 pub use references::references;

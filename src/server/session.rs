@@ -1,10 +1,12 @@
 //! What was agreed with the client, as plain facts. Decided once, by one pure function.
 
+use super::legend::Legend;
 use super::position::Encoding;
 use serde_json::Value;
 use std::path::PathBuf;
 use tower_lsp::lsp_types::{
-    ClientCapabilities, DiagnosticTag, InitializeParams, MarkupKind, PositionEncodingKind, TraceValue,
+    ClientCapabilities, DiagnosticTag, InitializeParams, MarkupKind, PositionEncodingKind,
+    SemanticTokensFullOptions, TraceValue,
 };
 
 /// The facts of a session.
@@ -35,6 +37,24 @@ pub struct Session {
     pub prepare: bool,
     /// It takes edits for a version of a text.
     pub versioned: bool,
+    /// It colours texts as it is told, all at once.
+    pub tokens: Option<Legend>,
+    /// It colours the lines that it shows.
+    pub tokens_range: bool,
+    /// It takes what changed of the colours.
+    pub tokens_delta: bool,
+    /// It can be told to ask for colours again.
+    pub tokens_refresh: bool,
+    /// It shows hints beside the text.
+    pub hints: bool,
+    /// It asks for the reason of a hint when it is looked at.
+    pub hints_resolve: bool,
+    /// It can be told to ask for hints again.
+    pub hints_refresh: bool,
+    /// It shows facts above lines.
+    pub lenses: bool,
+    /// It can be told to ask for them again.
+    pub lenses_refresh: bool,
     /// It tells of folders that come and go.
     pub folders_change: bool,
     /// Folders that are open, links resolved.
@@ -54,6 +74,8 @@ impl Session {
         let workspace = offered.workspace.as_ref();
         let publish = text.and_then(|t| t.publish_diagnostics.as_ref());
         let is = |flag: Option<bool>| flag == Some(true);
+        let hints = text.and_then(|t| t.inlay_hint.as_ref());
+        let tokens = text.and_then(|t| t.semantic_tokens.as_ref());
         let pull = text.is_some_and(|t| t.diagnostic.is_some());
         Session {
             encoding: encoding(offered),
@@ -78,6 +100,19 @@ impl Session {
             tree: is(text.and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)),
             prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
             versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),
+            tokens: tokens.map(|t| Legend::of(&t.token_types, &t.token_modifiers)),
+            tokens_range: is(tokens.and_then(|t| t.requests.range)),
+            tokens_delta: tokens.is_some_and(|t| {
+                matches!(t.requests.full, Some(SemanticTokensFullOptions::Delta { delta: Some(true) }))
+            }),
+            tokens_refresh: is(workspace.and_then(|w| w.semantic_tokens.as_ref()?.refresh_support)),
+            hints: hints.is_some(),
+            hints_resolve: hints
+                .and_then(|h| h.resolve_support.as_ref())
+                .is_some_and(|r| r.properties.iter().any(|p| p == "tooltip")),
+            hints_refresh: is(workspace.and_then(|w| w.inlay_hint.as_ref()?.refresh_support)),
+            lenses: text.is_some_and(|t| t.code_lens.is_some()),
+            lenses_refresh: is(workspace.and_then(|w| w.code_lens.as_ref()?.refresh_support)),
             folders_change: is(workspace.and_then(|w| w.workspace_folders)),
             folders: folders(params),
             parent: params.process_id,

@@ -5,7 +5,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod asked;
+mod beside;
 mod client;
+mod colours;
 mod configured;
 mod endings;
 mod findings;

@@ -4,7 +4,7 @@ mod bars;
 mod block;
 mod chord;
 mod deal;
-mod fingering;
+pub(super) mod fingering;
 mod gauge;
 mod head;
 mod instrument;
