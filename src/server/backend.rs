@@ -3,7 +3,7 @@
 //! A notification's handler only hands its message over and never waits. A question's handler waits for a
 //! snapshot, and what takes time is worked out on another thread.
 
-use super::answers::{actions, completion, hover, names, outline, signature};
+use super::answers::{actions, completion, hover, inlay, lens, names, outline, signature, tokens};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
 use super::commands::{self, Command};
@@ -12,6 +12,7 @@ use super::diagnostic::{Style, diagnostics, result_id};
 use super::ending::Ending;
 use super::generation::Generations;
 use super::layout;
+use super::legend::Legend;
 use super::open_text::{Snapshot, path_of};
 use super::owner::{Known, Message};
 use super::publisher::ask;
@@ -120,6 +121,12 @@ impl Backend {
             let value = value.filter(|v| !v.is_null()).unwrap_or(options);
             owner.send(Message::Configuration(value)).map_err(|_| Error::internal_error())
         });
+    }
+
+    /// The token types that were agreed on; all for a client that asks without having said what it knows.
+    fn legend(&self) -> Legend {
+        let agreed = self.session.get().and_then(|s| s.tokens.clone());
+        agreed.unwrap_or_else(|| Legend::of(&[], &[]))
     }
 
     /// `$/setTrace`.
@@ -275,6 +282,50 @@ impl LanguageServer for Backend {
         let style = self.session.get().map(|s| s.signature).unwrap_or_default();
         let work = move |text: &Snapshot| signature::forms(text, position, params.context, style);
         self.answer(&text_document.uri, work).await
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let later = self.session.get().is_some_and(|s| s.hints_resolve);
+        let work = move |text: &Snapshot| inlay::hints(text, params.range, later);
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn inlay_hint_resolve(&self, hint: InlayHint) -> Result<InlayHint> {
+        // One of another maker, or made for a client that asks for no reasons.
+        let Some(uri) = inlay::text_of(&hint) else { return Ok(hint) };
+        self.answer(&uri, move |text| inlay::resolved(text, hint)).await
+    }
+
+    async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        self.answer(&params.text_document.uri, lens::lenses).await.map(Some)
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        let legend = self.legend();
+        let work = move |text: &Snapshot| SemanticTokensResult::Tokens(tokens::full(text, &legend));
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn semantic_tokens_full_delta(
+        &self,
+        params: SemanticTokensDeltaParams,
+    ) -> Result<Option<SemanticTokensFullDeltaResult>> {
+        let (legend, before) = (self.legend(), params.previous_result_id);
+        let work = move |text: &Snapshot| tokens::delta(text, &legend, &before);
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let (legend, range) = (self.legend(), params.range);
+        let work =
+            move |text: &Snapshot| SemanticTokensRangeResult::Tokens(tokens::range(text, &legend, range));
+        self.answer(&params.text_document.uri, work).await.map(Some)
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {

@@ -5,12 +5,14 @@ use super::answers::{completion::SIGNS, signature};
 use super::commands::COMMANDS;
 use super::session::Session;
 use tower_lsp::lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions, DiagnosticOptions,
-    DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, ExecuteCommandOptions,
-    FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult, OneOf, RenameOptions,
-    SaveOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo, SignatureHelpOptions,
-    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
-    WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, CompletionOptions,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, ExecuteCommandOptions,
+    FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult, InlayHintOptions,
+    InlayHintServerCapabilities, OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability,
+    SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions, SemanticTokensServerCapabilities,
+    ServerCapabilities, ServerInfo, SignatureHelpOptions, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 /// The answer to `initialize`.
@@ -69,6 +71,14 @@ fn capabilities(session: &Session) -> ServerCapabilities {
             commands: COMMANDS.map(str::to_owned).to_vec(),
             ..ExecuteCommandOptions::default()
         }),
+        semantic_tokens_provider: tokens(session),
+        inlay_hint_provider: session.hints.then(|| {
+            OneOf::Right(InlayHintServerCapabilities::Options(InlayHintOptions {
+                resolve_provider: Some(session.hints_resolve),
+                work_done_progress_options: WorkDoneProgressOptions::default(),
+            }))
+        }),
+        code_lens_provider: session.lenses.then_some(CodeLensOptions { resolve_provider: None }),
         diagnostic_provider: session.pull.then_some(DiagnosticServerCapabilities::Options(diagnostics)),
         workspace: session.folders_change.then_some(WorkspaceServerCapabilities {
             workspace_folders: Some(folders),
@@ -94,10 +104,27 @@ fn forms() -> SignatureHelpOptions {
     }
 }
 
+/// What the client asks for, in the types it knows.
+fn tokens(session: &Session) -> Option<SemanticTokensServerCapabilities> {
+    let legend = session.tokens.as_ref()?;
+    let options = SemanticTokensOptions {
+        legend: SemanticTokensLegend {
+            token_types: legend.types.clone(),
+            token_modifiers: legend.modifiers.clone(),
+        },
+        range: Some(session.tokens_range),
+        full: Some(SemanticTokensFullOptions::Delta { delta: Some(session.tokens_delta) }),
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    };
+    Some(SemanticTokensServerCapabilities::SemanticTokensOptions(options))
+}
+
 #[cfg(test)]
 mod tests {
+    use super::super::legend::Legend;
     use super::*;
     use serde_json::{Value, json};
+    use tower_lsp::lsp_types::SemanticTokenType;
 
     fn announced(session: &Session) -> Value {
         serde_json::to_value(announce(session)).unwrap()["capabilities"].clone()
@@ -144,6 +171,28 @@ mod tests {
         assert_eq!(announced(&session)["codeActionProvider"], json!({"codeActionKinds": kinds}));
         let session = Session { actions_later: true, ..session };
         assert_eq!(announced(&session)["codeActionProvider"]["resolveProvider"], json!(true));
+    }
+
+    #[test]
+    fn colours_for_who_shows_them() {
+        let tokens = Some(Legend::of(&[SemanticTokenType::KEYWORD], &[]));
+        let session = Session { tokens, tokens_delta: true, ..Session::default() };
+        assert_eq!(
+            announced(&session)["semanticTokensProvider"],
+            json!({
+                "legend": {"tokenTypes": ["keyword"], "tokenModifiers": []},
+                "range": false,
+                "full": {"delta": true},
+            })
+        );
+    }
+
+    #[test]
+    fn hints_and_lenses_for_who_shows_them() {
+        let session = Session { hints: true, hints_resolve: true, lenses: true, ..Session::default() };
+        let all = announced(&session);
+        assert_eq!(all["inlayHintProvider"], json!({"resolveProvider": true}));
+        assert_eq!(all["codeLensProvider"], json!({}));
     }
 
     #[test]

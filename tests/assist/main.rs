@@ -1,6 +1,8 @@
 //! What an editor can ask, seen from outside.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod beside;
+mod colours;
 mod completion;
 mod completion_laws;
 mod cure_laws;

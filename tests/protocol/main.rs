@@ -6,7 +6,9 @@
 
 mod actions;
 mod asked;
+mod beside;
 mod client;
+mod colours;
 mod commanded;
 mod configured;
 mod endings;

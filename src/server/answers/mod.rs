@@ -3,9 +3,12 @@
 pub mod actions;
 pub mod completion;
 pub mod hover;
+pub mod inlay;
+pub mod lens;
 pub mod names;
 pub mod outline;
 pub mod signature;
+pub mod tokens;
 
 use super::open_text::Snapshot;
 use crate::assist::{self, Extent, Place, Stretch};
@@ -21,6 +24,12 @@ pub fn place(snapshot: &Snapshot, position: Position) -> Place {
     Place::of_byte(document, snapshot.encoding.offset(document, position))
 }
 
+/// The position of a place.
+pub fn position(snapshot: &Snapshot, place: Place) -> Position {
+    let text = snapshot.desk.document().lines().get(place.line as usize).map_or("", |l| &l.text);
+    Position { line: place.line, character: snapshot.encoding.column(text, place.byte as usize) }
+}
+
 /// A stretch of one line.
 pub fn stretch(snapshot: &Snapshot, at: Stretch) -> Range {
     snapshot.encoding.range(snapshot.desk.document(), at.line, at.span)
@@ -28,12 +37,7 @@ pub fn stretch(snapshot: &Snapshot, at: Stretch) -> Range {
 
 /// A stretch of any number of lines.
 pub fn extent(snapshot: &Snapshot, extent: Extent) -> Range {
-    let document = snapshot.desk.document();
-    let position = |place: Place| {
-        let text = document.lines().get(place.line as usize).map_or("", |l| &l.text);
-        Position { line: place.line, character: snapshot.encoding.column(text, place.byte as usize) }
-    };
-    Range { start: position(extent.from), end: position(extent.to) }
+    Range { start: position(snapshot, extent.from), end: position(snapshot, extent.to) }
 }
 
 /// Edits of the text, as the protocol's.
