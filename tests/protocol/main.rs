@@ -4,6 +4,7 @@
 //! hangs is given up.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod around;
 mod asked;
 mod client;
 mod configured;
