@@ -1,6 +1,7 @@
 //! What the passage rules carry from visit to visit: one field a rule.
 
 use super::super::no_rest;
+use super::Planning;
 use crate::score::passage::Carry;
 
 /// The states of all passage rules.
@@ -8,13 +9,16 @@ use crate::score::passage::Carry;
 pub struct Carried {
     /// Of the line itself: slurs and notes that go on.
     pub line: Carry,
+    /// Of the plan of slide and fingers.
+    pub plan: Planning,
     pub no_rest: no_rest::State,
 }
 
 impl Carried {
     /// Goes to the next visit: every spot is one visit farther back.
     pub fn age(&mut self) {
-        let Carried { line: _, no_rest } = self;
+        let Carried { line: _, plan, no_rest } = self;
+        plan.age();
         no_rest.age();
     }
 }
