@@ -141,7 +141,8 @@ fn forms(client: &mut Client, line: u32, column: u32, context: Value) -> Value {
 
 #[test]
 fn the_form_of_an_instruction_is_shown_part_by_part() {
-    let full = json!({"documentationFormat": ["markdown"], "parameterInformation": {"labelOffsetSupport": true}});
+    let full =
+        json!({"documentationFormat": ["markdown"], "parameterInformation": {"labelOffsetSupport": true}});
     for (encoding, wide) in ENCODINGS {
         for offered in [json!({}), full.clone()] {
             let mut client = Client::start(json!({
