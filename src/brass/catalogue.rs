@@ -52,6 +52,11 @@ pub fn entries() -> impl Iterator<Item = Entry> {
     TABLE.lines().filter(|line| !line.starts_with('#')).skip(1).filter_map(Entry::read)
 }
 
+/// The works that the sources are taken from: code, and author, title and year.
+pub fn works() -> impl Iterator<Item = (&'static str, &'static str)> {
+    TABLE.lines().filter_map(|line| line.strip_prefix("# [")?.split_once("] "))
+}
+
 impl Entry {
     fn read(line: &'static str) -> Option<Entry> {
         let mut fields = line.split('\t');

@@ -34,7 +34,7 @@
 
 use super::finding::{Cure, Severity};
 use super::lie::{self, Lie};
-use super::rule::{Found, Limit, LocalFinding, Rule, View, runs};
+use super::rule::{Check, Found, Limit, LocalFinding, Rule, View, runs};
 use super::wording::{at_level, capital};
 use crate::brass::Level;
 use crate::brass::kind::Kind;
@@ -48,7 +48,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Warning,
     source: include_str!("pedal_care.rs"),
     limits: &[Limit { key: "notes", default: 2.0, unit: "notes a second", source: "estimate" }],
-    check,
+    check: Check::Pair(check),
 };
 
 #[derive(Clone, Copy, PartialEq)]
@@ -182,6 +182,10 @@ fn at_this_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Opti
 
 /// Notes a second if all lasted as long as this one, what is tied to it included; `None` without a tempo or a length.
 fn speed(view: &View<'_>, event: &Event) -> Option<f64> {
+    // A grace has no length, and what is tied is the note behind it.
+    if event.kind != EventKind::Note {
+        return None;
+    }
     let after = view.events.partition_point(|e| (e.bar, e.onset) <= (event.bar, event.onset));
     let held = view.events.get(after..).unwrap_or_default().iter();
     let held = held.take_while(|e| e.kind == EventKind::Hold).map(|e| e.length.to_f64());

@@ -48,10 +48,14 @@ pub fn told(instrument: &PlayerInstrument, event: &Event, telling: &mut Telling)
 
 /// The usual way in a few words; empty if there is none.
 pub fn usual(instrument: &PlayerInstrument, event: &Event) -> String {
+    usual_way(instrument, event).map(|w| how_words(&instrument.instrument, &w)).unwrap_or_default()
+}
+
+/// The usual way, if there is one.
+pub fn usual_way(instrument: &PlayerInstrument, event: &Event) -> Option<Way> {
     let tube = &*instrument.instrument;
     let midi = event.sounding.midi();
-    let way = if is_stopped(tube, event) { tube.stopped(midi) } else { tube.note(midi).usual };
-    way.map(|w| how_words(tube, &w)).unwrap_or_default()
+    if is_stopped(tube, event) { tube.stopped(midi) } else { tube.note(midi).usual }
 }
 
 fn is_stopped(tube: &Instrument, event: &Event) -> bool {

@@ -4,6 +4,7 @@ use super::telling::Telling;
 use super::{Asked, Hover, reads};
 use crate::assist::glossary::{Class, meaning};
 use crate::assist::interval_words::direction;
+use crate::brass::citation::limits_source;
 use crate::brass::{Instrument, Level, Mute, Nature};
 use crate::music::{Interval, Pitch};
 use crate::notation::Span;
@@ -75,6 +76,7 @@ pub fn of(instrument: &Instrument) -> Telling {
         .collect();
     telling.fact("Missing", gaps.join(" "));
     telling.fact("Mutes made for it", list(instrument.mutes.iter()));
+    telling.fact("These limits come from", limits_source(&instrument.name).unwrap_or_default());
     telling
 }
 
