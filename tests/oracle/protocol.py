@@ -114,6 +114,9 @@ def offered(editor):
     offer.workspace.workspace_edit.document_changes = False
     offer.text_document.code_action.resolve_support = None
     offer.text_document.hover.content_format = [lsp.MarkupKind.PlainText]
+    offer.text_document.completion.completion_item.snippet_support = False
+    offer.text_document.completion.completion_item.documentation_format = [lsp.MarkupKind.PlainText]
+    offer.text_document.signature_help.signature_information.parameter_information.label_offset_support = False
     offer.text_document.document_symbol.hierarchical_document_symbol_support = False
     return offer, "utf-16"
 
@@ -229,6 +232,77 @@ async def questions(client, text, place, formats, prepares):
     if ready:
         assert text.of(ready.range) == ready.placeholder and ready.range in [u.range for u in all_uses]
     return bool(ready)
+
+
+def plain(snippet):
+    """A snippet with its examples filled in, as an editor leaves it."""
+    snippet = re.sub(r"\$\{\d+\|((?:\\.|[^,|\\])*)[^}]*\|\}", r"\1", snippet)
+    snippet = re.sub(r"\$\{\d+:((?:\\.|[^}\\])*)\}", r"\1", snippet)
+    return re.sub(r"\\(.)", r"\1", re.sub(r"\$\d+", "", snippet))
+
+
+async def offers(client, text, place, documents, tree):
+    """What may be typed at a place: each item replaces the word there, and what it puts in is what it says."""
+    document = lsp.TextDocumentIdentifier(text.uri)
+    answer = await client.text_document_completion_async(lsp.CompletionParams(document, place))
+    if answer:
+        assert isinstance(answer, lsp.CompletionList) and answer.items, answer
+        keys = [item.sort_text for item in answer.items]
+        assert keys == sorted(keys) and len(set(keys)) == len(keys), "the order is that of the sort text"
+        assert len({item.label for item in answer.items}) == len(answer.items), "each thing once"
+        for item in answer.items:
+            edit, is_snippet = item.text_edit, item.insert_text_format == lsp.InsertTextFormat.Snippet
+            assert tree or not is_snippet, "snippets are for those who take them"
+            span = edit.range if isinstance(edit, lsp.TextEdit) else edit.replace
+            text.of(span)
+            assert span.start.line == span.end.line and span.start <= place <= span.end, (place, span)
+            if isinstance(edit, lsp.InsertReplaceEdit):
+                assert edit.insert.start == span.start and edit.insert.end == place, (place, edit)
+            new = plain(edit.new_text) if is_snippet else edit.new_text
+            assert new and "$" not in new, (item.label, edit.new_text)
+            counted["items"] += 1
+        await resolved(client, answer.items[len(keys) // 2], documents)
+    help_ = await client.text_document_signature_help_async(lsp.SignatureHelpParams(document, place))
+    for form in help_.signatures if help_ else []:
+        for parameter in form.parameters:
+            if isinstance(parameter.label, str):
+                assert not tree and parameter.label in form.label, form
+            else:
+                start, end = parameter.label
+                assert tree and 0 <= start < end <= len(form.label.encode("utf-16-le")) // 2, form
+        active = form.active_parameter
+        assert active is None or active < len(form.parameters), form
+        counted["forms"] += 1
+
+
+async def resolved(client, item, documents):
+    told = await client.completion_item_resolve_async(item)
+    assert (told.label, told.text_edit, told.detail) == (item.label, item.text_edit, item.detail), told
+    if item.data:
+        assert len(json.dumps(item.data)) < 300, item.data
+    if told.documentation:
+        assert told.documentation.kind == documents and told.documentation.value.strip(), told
+        counted["documented items"] += 1
+
+
+async def heard(client, text):
+    """Every note offered on a trumpet's row sounds a major second below what it says is written."""
+    [number] = [n for n, line in enumerate(text.lines()) if line.startswith("T\U00010428p |")]
+    line = text.lines()[number]
+    place = text.at(number, line.index("C5") + 2)
+    document = lsp.TextDocumentIdentifier(text.uri)
+    answer = await client.text_document_completion_async(lsp.CompletionParams(document, place))
+    def midi(name):
+        letter, accidental, octave = re.fullmatch(r"([A-G])(bb|b|#|x|)(\d)", name).groups()
+        shift = {"": 0, "b": -1, "bb": -2, "#": 1, "x": 2}[accidental]
+        return 12 * (int(octave) + 1) + {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[letter] + shift
+    notes = [i for i in answer.items if i.detail and i.detail.startswith("written ")]
+    assert len(notes) > 24, "two octaves and more"
+    for note in notes:
+        written = re.match(r"written (\S+), ", note.detail)[1]
+        assert midi(written) - midi(note.label) == 2, note
+        assert 52 <= midi(note.label) <= 84, "F#3 to D6 as written, professional"
+        counted["notes"] += 1
 
 
 async def change(client, text, edits):
@@ -472,12 +546,15 @@ async def conversation(client, waterkey, editor, folder):
         names = {}
         for place in text.tokens():
             counted["places"] += 1
+            await offers(client, text, place, formats, tree)
             if await questions(client, text, place, formats, prepares):
                 names.setdefault(re.match(r"\w+", text.text[text.index(place):])[0], place)
         for name, place in names.items():
             if path.name == "small.brass" and name.isalnum():
                 await rename(client, text, place, editor == "VS Code", ["Q\U0001044fay9", name])
         assert path.name != "small.brass" or {"T\U00010428p", "Hn1", "Horns", "oars", "A"} <= set(names), names
+        if path.name == "small.brass":
+            await heard(client, text)
         await actions(waterkey, client, text, offer)
         await typed(client, text)
         await formatting(waterkey, client, text)
