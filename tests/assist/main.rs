@@ -8,5 +8,4 @@ mod hover;
 mod laws;
 mod names;
 mod outline;
-mod survey;
 mod text;
