@@ -25,4 +25,13 @@ impl Level {
     pub fn from_word(word: &str) -> Option<Level> {
         Level::ALL.into_iter().find(|x| x.word() == word)
     }
+
+    /// One of three values for school, amateur and professional players.
+    pub fn pick<T: Copy>(self, [school, amateur, professional]: [T; 3]) -> T {
+        match self {
+            Level::School => school,
+            Level::Amateur => amateur,
+            Level::Professional => professional,
+        }
+    }
 }

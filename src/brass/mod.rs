@@ -1,13 +1,16 @@
 //! Tubes and what they sound: harmonic series, valves, slides, hands, the catalogue of instruments.
 //!
-//! Everything is derived from the length of the tube. Knows no text and no time.
+//! Everything is derived from the length of the tube. Knows no text and no score; seconds only as numbers
+//! that somebody gives it.
 
+pub mod body;
 pub mod build;
 pub mod catalogue;
 pub mod chart;
 pub mod choice;
 pub mod citation;
 pub mod compass;
+pub mod glide;
 pub mod hand;
 pub mod how;
 pub mod instrument;
@@ -17,8 +20,10 @@ pub mod limits;
 pub mod mute;
 pub mod names;
 pub mod own;
+pub mod plan;
 pub mod register;
 pub mod slide;
+pub mod trill;
 pub mod tube;
 pub mod usual;
 pub mod valves;

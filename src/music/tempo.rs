@@ -60,16 +60,22 @@ pub struct Ramp {
 impl Ramp {
     /// From one tempo to another over a length; `None` for no length.
     pub fn new(from: Tempo, to: Tempo, length: Fraction) -> Option<Ramp> {
-        (length > Fraction::ZERO).then(|| Ramp {
-            from: from.speed(),
-            to: to.speed(),
-            length: length.to_f64(),
-        })
+        Ramp::over(from, to, length.to_f64())
+    }
+
+    /// The same over so many whole notes.
+    pub fn over(from: Tempo, to: Tempo, wholes: f64) -> Option<Ramp> {
+        (wholes > 0.0).then(|| Ramp { from: from.speed(), to: to.speed(), length: wholes })
     }
 
     /// Seconds from the beginning of the change to a place in it. Places outside are taken as its ends.
     pub fn seconds_to(&self, place: Fraction) -> f64 {
-        let place = place.to_f64().clamp(0.0, self.length);
+        self.seconds_after(place.to_f64())
+    }
+
+    /// The same, with the place in whole notes.
+    pub fn seconds_after(&self, wholes: f64) -> f64 {
+        let place = wholes.clamp(0.0, self.length);
         let change = self.to - self.from;
         let here = self.from + change * place / self.length;
         // The logarithm loses its digits where the tempos nearly agree; there the mean speed is exact enough.

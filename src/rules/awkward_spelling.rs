@@ -29,7 +29,7 @@
 //! **Fixes.** The plainer spelling, which sounds the same.
 
 use super::finding::{Cure, Severity};
-use super::rule::{Found, LocalFinding, Rule, View};
+use super::rule::{Check, Found, LocalFinding, Rule, View};
 use super::wording::capital;
 use crate::brass::Level;
 use crate::brass::written::{reading_interval, written_key};
@@ -43,7 +43,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Information,
     source: include_str!("awkward_spelling.rs"),
     limits: &[],
-    check,
+    check: Check::Pair(check),
 };
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {

@@ -28,7 +28,7 @@
 //! accidentals.
 
 use super::finding::Severity;
-use super::rule::{Found, Limit, LocalFinding, Rule, View};
+use super::rule::{Check, Found, Limit, LocalFinding, Rule, View};
 use crate::brass::Level;
 use crate::brass::written::{reading_interval, written_key};
 
@@ -42,7 +42,7 @@ pub const RULE: Rule = Rule {
         Limit { key: "amateur", default: 5.0, unit: "accidentals", source: "estimate" },
         Limit { key: "school", default: 4.0, unit: "accidentals", source: "estimate" },
     ],
-    check,
+    check: Check::Pair(check),
 };
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {

@@ -30,7 +30,7 @@
 
 use super::finding::{Cure, Severity};
 use super::lie::{self, Lie};
-use super::rule::{Found, LocalFinding, Rule, View, runs};
+use super::rule::{Check, Found, LocalFinding, Rule, View, runs};
 use super::wording::{capital, pitch_for};
 use crate::brass::build::Build;
 use crate::notation::tree::Mark;
@@ -42,7 +42,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Error,
     source: include_str!("off_series.rs"),
     limits: &[],
-    check,
+    check: Check::Pair(check),
 };
 
 #[derive(Clone, Copy, PartialEq)]

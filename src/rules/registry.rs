@@ -2,12 +2,12 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, hard_key, off_series, pedal_care, too_high, too_low, tube_gap, wrong_fingering,
+    awkward_spelling, hard_key, no_rest, off_series, pedal_care, too_high, too_low, tube_gap, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 8] = [
+pub const RULES: [&Rule; 9] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -16,6 +16,7 @@ pub const RULES: [&Rule; 8] = [
     &pedal_care::RULE,
     &awkward_spelling::RULE,
     &hard_key::RULE,
+    &no_rest::RULE,
 ];
 
 /// The rule of a name.

@@ -6,17 +6,20 @@
 use super::collect;
 use super::finding::Finding;
 use super::lie::{self, Lie};
+use super::passage::{self, Hearing, Line};
 use super::registry::RULES;
-use super::rule::{Found, LocalFinding, View};
+use super::rule::{Check, Found, LocalFinding, View};
 use super::settings::Settings;
 use crate::music::Key;
 use crate::notation::tree::{Instruction, LineTree, SettingKind, TempoMark, What};
 use crate::notation::{Fault, Span};
+use crate::score::clock::Clock;
 use crate::score::event::{Event, Reading, events};
 use crate::score::pair::Pair;
 use crate::score::player::Player;
 use crate::score::score::{Placed, Score};
 use crate::score::state::{PlayedState, WrittenState};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// What one player's walk found.
@@ -63,8 +66,14 @@ impl Checked {
 #[derive(Debug, Clone, Default)]
 pub struct Report {
     pub tracks: Vec<Arc<Track>>,
+    /// By player: what was heard in the order and time of playing.
+    pub lines: Vec<Arc<Line>>,
+    /// When everything is played.
+    pub clock: Arc<Clock>,
     /// Pairs checked since the beginning.
     pub checked: u64,
+    /// Visits heard since the beginning.
+    pub heard: u64,
     settings: Arc<Settings>,
 }
 
@@ -79,32 +88,47 @@ impl Report {
             _ => (0..score.blocks.len()).collect(),
         };
         let same_order = before.is_some_and(|(_, old)| Arc::ptr_eq(&old.order, &score.order));
+        let clock = Arc::new(Clock::after(score, before.map(|(report, old)| (&*report.clock, old))));
+        let same_time = before.is_some_and(|(report, _)| clock.same(&report.clock));
+        let mut heard = before.map_or(0, |(report, _)| report.heard);
+        let visits = VisitsBefore::of(score, before.map(|(_, old)| old));
+        let came_from = |visit: usize| visits.of_visit(visit);
+        let mut hearing =
+            Hearing { score, clock: &clock, settings, came_from: &came_from, heard: &mut heard };
         let mut tracks = Vec::with_capacity(score.head.players.len());
+        let mut lines = Vec::with_capacity(score.head.players.len());
         for (index, player) in score.head.players.iter().enumerate() {
             let index = index as u16;
             let old = before.and_then(|(report, old)| {
                 let same = old.head.players.get(usize::from(index))?;
-                Arc::ptr_eq(same, player).then_some(())?;
-                Some((Arc::clone(report.tracks.get(usize::from(index))?), old))
+                (Arc::ptr_eq(same, player) && old.head.basis == score.head.basis).then_some(())?;
+                let (track, line) =
+                    (report.tracks.get(usize::from(index))?, report.lines.get(usize::from(index))?);
+                Some((Arc::clone(track), Arc::clone(line), old))
             });
             let untouched = same_shape
                 && same_order
-                && old.as_ref().is_some_and(|(_, old)| {
-                    old.head.basis == score.head.basis
-                        && changed.iter().all(|i| same_for(score.blocks.get(*i), old.blocks.get(*i), index))
+                && old.as_ref().is_some_and(|(_, _, old)| {
+                    changed.iter().all(|i| same_for(score.blocks.get(*i), old.blocks.get(*i), index))
                 });
-            match old {
-                Some((track, _)) if untouched => tracks.push(track),
+            let track = match &old {
+                Some((track, _, _)) if untouched => Arc::clone(track),
                 old => {
-                    let basis_same = before.is_some_and(|(_, o)| o.head.basis == score.head.basis);
-                    let old = old.filter(|_| basis_same).map(|(track, _)| track);
-                    let mut walk =
-                        Walk { score, player, index, settings, old: old.as_deref(), checked: &mut checked };
-                    tracks.push(Arc::new(walk.track()));
+                    let old = old.as_ref().map(|(track, _, _)| &**track);
+                    let mut walk = Walk { score, player, index, settings, old, checked: &mut checked };
+                    Arc::new(walk.track())
                 }
-            }
+            };
+            lines.push(match &old {
+                Some((_, line, _)) if untouched && same_time => Arc::clone(line),
+                old => {
+                    let old = old.as_ref().map(|(_, line, _)| &**line);
+                    Arc::new(passage::hear(&mut hearing, player, index, &track, old))
+                }
+            });
+            tracks.push(track);
         }
-        Report { tracks, checked, settings: Arc::clone(settings) }
+        Report { tracks, lines, clock, checked, heard, settings: Arc::clone(settings) }
     }
 
     /// What a player does in a block, as the block is first played: for a part of several seats, the
@@ -135,6 +159,93 @@ impl Report {
     /// Everything found, in the order of the text.
     pub fn findings(&self, score: &Score) -> Vec<Finding> {
         collect::findings(self, score, &self.settings)
+    }
+}
+
+/// Which visit of the order before the edit a visit was.
+struct VisitsBefore {
+    by_block: HashMap<(u32, u16), usize>,
+    now: Vec<Option<(u32, u16)>>,
+    /// Nothing has moved: every visit is the one it was.
+    still: bool,
+}
+
+impl VisitsBefore {
+    fn of(score: &Score, before: Option<&Score>) -> VisitsBefore {
+        let mut visits = VisitsBefore { by_block: HashMap::new(), now: Vec::new(), still: false };
+        let Some(old) = before else { return visits };
+        visits.still = Arc::ptr_eq(&old.order, &score.order)
+            && (0..).zip(&score.blocks).all(|(i, placed)| placed.came_from == Some(i));
+        if !visits.still {
+            visits.by_block =
+                (0..).zip(&old.order.visits).map(|(i, visit)| ((visit.block, visit.pass), i)).collect();
+            let from = |block: u32| score.blocks.get(block as usize)?.came_from;
+            visits.now = score.order.visits.iter().map(|v| Some((from(v.block)?, v.pass))).collect();
+        }
+        visits
+    }
+
+    fn of_visit(&self, visit: usize) -> Option<usize> {
+        if self.still {
+            return Some(visit);
+        }
+        self.by_block.get(&(*self.now.get(visit)?)?).copied()
+    }
+}
+
+impl Report {
+    /// What is found in some blocks and outside all blocks; see [`Desk::findings_of`](super::Desk::findings_of).
+    pub fn findings_of(&self, score: &Score, blocks: &[usize]) -> Vec<Finding> {
+        collect::of_blocks(self, score, &self.settings, blocks)
+    }
+
+    /// The blocks in which this report may find something else than another one on as many blocks.
+    pub fn differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<usize> {
+        let same_checks = |block: usize| {
+            let same = |(a, b): (&Arc<Track>, &Arc<Track>)| match (a.blocks.get(block), b.blocks.get(block)) {
+                (Some(Some(a)), Some(Some(b))) => Arc::ptr_eq(a, b),
+                (a, b) => a.is_some_and(Option::is_some) == b.is_some_and(Option::is_some),
+            };
+            self.tracks.len() == other.tracks.len() && self.tracks.iter().zip(&other.tracks).all(same)
+        };
+        let same_text = |block: usize| match (score.blocks.get(block), before.blocks.get(block)) {
+            (Some(a), Some(b)) => Arc::ptr_eq(&a.standing, &b.standing),
+            _ => false,
+        };
+        let sounds_else = self.passages_differing(score, other, before);
+        let same = |block: &usize| {
+            same_text(*block) && same_checks(*block) && sounds_else.get(*block).is_none_or(|other| !other)
+        };
+        (0..score.blocks.len()).filter(|block| !same(block)).collect()
+    }
+
+    /// The same for what is found in passages, which may begin in one block and end in another.
+    fn passages_differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<bool> {
+        let mut differ = vec![false; score.blocks.len()];
+        let changed = self.lines.iter().zip(&other.lines).filter(|(a, b)| !Arc::ptr_eq(a, b));
+        for (now, then) in changed {
+            let (now, then) = (passage::tell(now, score), passage::tell(then, before));
+            let place = |told: &passage::InBlock| {
+                let finding = &told.finding;
+                (told.block, finding.line, finding.span, finding.rule)
+            };
+            let mut before: HashMap<_, _> = then.iter().map(|told| (place(told), &told.finding)).collect();
+            let news = now.iter().filter(|told| before.remove(&place(told)) != Some(&told.finding));
+            let news: Vec<u32> = news.map(|told| told.block).collect();
+            for block in news.into_iter().chain(before.into_keys().map(|(block, ..)| block)) {
+                if let Some(differs) = differ.get_mut(block as usize) {
+                    *differs = true;
+                }
+            }
+        }
+        differ
+    }
+
+    /// What one player's walk would find if the player were this one, whose instruments read as before.
+    pub fn track_as(&self, score: &Score, index: usize, player: &Arc<Player>) -> Track {
+        let mut checked = 0;
+        let index = index as u16;
+        Walk { score, player, index, settings: &self.settings, old: None, checked: &mut checked }.track()
     }
 }
 
@@ -330,7 +441,8 @@ impl Walk<'_> {
             };
             for rule in RULES {
                 let before = findings.len();
-                (rule.check)(&view, &mut Found { rule: rule.name, out: &mut findings });
+                let Check::Pair(check) = rule.check else { continue };
+                check(&view, &mut Found { rule: rule.name, out: &mut findings });
                 if seat > 0 {
                     drop_told(&mut findings, before);
                 }

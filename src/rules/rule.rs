@@ -2,6 +2,7 @@
 
 use super::finding::{Cure, Severity};
 use super::lie::Lie;
+use super::passage::{Carried, Passage, Told};
 use super::settings::Settings;
 use crate::music::Key;
 use crate::notation::Span;
@@ -19,8 +20,16 @@ pub struct Rule {
     pub source: &'static str,
     /// Thresholds that a settings file may change.
     pub limits: &'static [Limit],
-    /// Looks at what one person plays in one block.
-    pub check: fn(&View<'_>, &mut Found<'_>),
+    pub check: Check,
+}
+
+/// What a rule looks at.
+#[derive(Clone, Copy)]
+pub enum Check {
+    /// At what one person plays in one block.
+    Pair(fn(&View<'_>, &mut Found<'_>)),
+    /// At one person's whole line in seconds, visit by visit: see [`passage`](super::passage).
+    Passage(fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
 }
 
 /// A threshold.

@@ -34,7 +34,7 @@
 
 use super::finding::{Cure, Severity};
 use super::lie::{self, Lie};
-use super::rule::{Found, LocalFinding, Rule, View, runs};
+use super::rule::{Check, Found, LocalFinding, Rule, View, runs};
 use super::wording::{at_level, distance, pitch_for};
 
 /// The rule.
@@ -43,7 +43,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Warning,
     source: include_str!("too_high.rs"),
     limits: &[],
-    check,
+    check: Check::Pair(check),
 };
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {

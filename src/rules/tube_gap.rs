@@ -33,7 +33,7 @@
 
 use super::finding::{Cure, Severity};
 use super::lie::{self, Lie};
-use super::rule::{Found, LocalFinding, Rule, View, runs};
+use super::rule::{Check, Found, LocalFinding, Rule, View, runs};
 use super::wording::{capital, pitch_for};
 use crate::brass::build::Build;
 
@@ -43,7 +43,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Error,
     source: include_str!("tube_gap.rs"),
     limits: &[],
-    check,
+    check: Check::Pair(check),
 };
 
 /// What a tube would need to fill the gap of one built so.

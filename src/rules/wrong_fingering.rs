@@ -29,7 +29,7 @@
 
 use super::finding::{Cure, Severity};
 use super::lie::{self, Lie};
-use super::rule::{Found, LocalFinding, Rule, View};
+use super::rule::{Check, Found, LocalFinding, Rule, View};
 use super::wording::{capital, distance, pitch_for};
 use crate::brass::choice::{Verdict, check as judge};
 use crate::brass::hand::fingered_as;
@@ -45,7 +45,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Error,
     source: include_str!("wrong_fingering.rs"),
     limits: &[],
-    check,
+    check: Check::Pair(check),
 };
 
 fn check(view: &View<'_>, found: &mut Found<'_>) {

@@ -3,14 +3,25 @@
 //! In the order the score is written in, tempos are steps and, after `[rit]` or `[accel]`, straight
 //! lines to the next tempo. Fermatas and breaks add their pauses. The order of play then puts the
 //! blocks one after the other. Without a tempo there are no seconds.
+//!
+//! Each block has a clock of its own that begins at 0, and it is taken over while the block, the speed it is
+//! reached with and the speed it leads to stay the same.
 
-use super::event::{Event, Reading, events};
+mod block;
+mod marks;
+mod speed;
+
+pub use block::BlockClock;
+
+use super::event::Event;
 use super::order::Visit;
-use super::score::{Placed, Score};
-use super::state::{PlayedState, WrittenState};
+use super::score::Score;
 use crate::music::Fraction;
-use crate::music::tempo::{Ramp, Tempo};
-use crate::notation::tree::{Instruction, LineTree, Mark, TempoMark, What};
+use crate::music::tempo::Tempo;
+use block::Given;
+use marks::{Change, Marks};
+use speed::Speed;
+use std::sync::Arc;
 
 /// Seconds that a fermata adds to its note (estimate).
 pub const FERMATA_SECONDS: f64 = 1.0;
@@ -19,139 +30,76 @@ pub const BREAK_SECONDS: f64 = 0.5;
 /// Bars after which a `[rit]` or `[accel]` no longer leads to the next tempo (estimate).
 pub const LONGEST_RAMP: i64 = 16;
 
+/// Whole notes by which two places may differ and be one: far below the shortest value, far above what
+/// rounding loses.
+const SAME_PLACE: f64 = 1e-9;
+
 /// The time of a score.
 #[derive(Debug, Clone, Default)]
 pub struct Clock {
-    blocks: Vec<BlockClock>,
+    blocks: Vec<Arc<BlockClock>>,
     /// Seconds from the beginning at which each visit of the order begins.
     visits: Vec<Option<f64>>,
-    /// Speeds in written order.
-    stretches: Vec<Stretch>,
-    /// Pauses in written order, each at the place after which it falls.
-    pauses: Vec<(Fraction, f64)>,
-}
-
-/// Where a block stands in written order.
-#[derive(Debug, Clone)]
-struct BlockClock {
-    /// Whole notes from the beginning to each of its bars, and to its end.
-    bars: Vec<Fraction>,
-    /// Seconds of the silent bars before it.
-    gap: Option<f64>,
-    seconds: Option<f64>,
-}
-
-/// A stretch of one speed or of one straight line.
-#[derive(Debug, Clone)]
-struct Stretch {
-    from: Fraction,
-    tempo: Option<Tempo>,
-    ramp: Option<Ramp>,
-    /// Seconds from the beginning of the score in written order, as if silence without a tempo took none.
-    at: f64,
-}
-
-/// What happens to the speed at a place.
-#[derive(Debug, Clone, Copy)]
-enum Change {
-    To(Tempo),
-    /// `[rit]` or `[accel]`.
-    Bend,
-    /// `[a-tempo]`.
-    Back,
 }
 
 impl Clock {
     /// Works out the time of a score.
     pub fn of(score: &Score) -> Clock {
-        let mut clock = Clock::default();
-        let mut now = Fraction::ZERO;
-        let mut changes: Vec<(Fraction, i64, Change)> = Vec::new();
-        for placed in &score.blocks {
-            now = now.plus(placed.frame.gap_length).unwrap_or(now);
-            let mut bars = vec![now];
-            for length in placed.frame.lengths.iter() {
-                now = now.plus(*length).unwrap_or(now);
-                bars.push(now);
-            }
-            changes.extend(changes_in(placed, &bars));
-            clock.pauses.extend(pauses_in(score, placed, &bars));
-            clock.blocks.push(BlockClock { bars, gap: None, seconds: None });
+        Clock::after(score, None)
+    }
+
+    /// The same after an edit; `before` is the time of the score that was edited.
+    pub fn after(score: &Score, before: Option<(&Clock, &Score)>) -> Clock {
+        let old = |index: usize| {
+            let (clock, score_before) = before?;
+            let from = score.blocks.get(index)?.came_from? as usize;
+            Some((clock.blocks.get(from)?, score_before.blocks.get(from)?))
+        };
+        let mut all: Vec<Arc<Marks>> = Vec::with_capacity(score.blocks.len());
+        for (i, placed) in score.blocks.iter().enumerate() {
+            all.push(match old(i) {
+                Some((clock, then)) if Arc::ptr_eq(&then.read, &placed.read) => Arc::clone(&clock.marks),
+                old => {
+                    // Other notes in the same time: nobody else need hear of it.
+                    let marks = Marks::of(score, &placed.read);
+                    let same = old.map(|(clock, _)| &clock.marks).filter(|old| ***old == marks);
+                    same.map_or_else(|| Arc::new(marks), Arc::clone)
+                }
+            });
         }
-        clock.pauses.sort_by_key(|(at, _)| *at);
-        clock.pauses.dedup_by_key(|(at, _)| *at);
-        clock.lay(&changes);
-        let mut ends: Vec<(Option<f64>, Option<f64>)> = Vec::new();
-        let mut end = Fraction::ZERO;
-        for block in &clock.blocks {
-            let (Some(first), Some(last)) = (block.bars.first(), block.bars.last()) else { continue };
-            ends.push((clock.between(end, *first), clock.between(*first, *last)));
-            end = *last;
-        }
-        for (block, (gap, seconds)) in clock.blocks.iter_mut().zip(ends) {
-            (block.gap, block.seconds) = (gap, seconds);
+        let mut clock = Clock { blocks: Vec::with_capacity(all.len()), visits: Vec::new() };
+        let mut arriving = Speed::default();
+        for (i, (placed, marks)) in score.blocks.iter().zip(&all).enumerate() {
+            let given = Given {
+                arriving,
+                gap: placed.frame.gap_length.to_f64(),
+                ahead: ahead(score, &all, i, arriving),
+            };
+            let block = match old(i) {
+                Some((old, _)) if Arc::ptr_eq(&old.marks, marks) && old.given == given => Arc::clone(old),
+                _ => Arc::new(BlockClock::new(marks, given)),
+            };
+            arriving = block.leaving;
+            clock.blocks.push(block);
         }
         clock.play(&score.order.visits);
         clock
     }
 
-    /// Lays the stretches of the score in written order.
-    fn lay(&mut self, changes: &[(Fraction, i64, Change)]) {
-        let mut stretches: Vec<Stretch> =
-            vec![Stretch { from: Fraction::ZERO, tempo: None, ramp: None, at: 0.0 }];
-        let mut steady: Option<Tempo> = None;
-        for (i, (at, bar, change)) in changes.iter().enumerate() {
-            let (tempo, ramp) = match change {
-                Change::To(tempo) => {
-                    steady = Some(*tempo);
-                    (Some(*tempo), None)
-                }
-                Change::Back => (steady, None),
-                Change::Bend => {
-                    let next = changes.get(i + 1).and_then(|(end, end_bar, next)| {
-                        let to = match next {
-                            Change::To(tempo) => *tempo,
-                            Change::Back => steady?,
-                            Change::Bend => return None,
-                        };
-                        (end_bar - bar <= LONGEST_RAMP).then_some((end.minus(*at)?, to))
-                    });
-                    let ramp = next.and_then(|(length, to)| Ramp::new(steady?, to, length));
-                    (steady, ramp)
-                }
-            };
-            let seconds = stretches.last().map_or(0.0, |last| last.at + last.seconds(*at).unwrap_or(0.0));
-            stretches.push(Stretch { from: *at, tempo, ramp, at: seconds });
-        }
-        self.stretches = stretches;
-    }
-
-    /// Seconds between two places of the written order; `None` where there is no tempo between them.
-    fn between(&self, from: Fraction, to: Fraction) -> Option<f64> {
-        if from == to {
-            return Some(0.0);
-        }
-        let first = self.stretches.partition_point(|s| s.from <= from).checked_sub(1)?;
-        let last = self.stretches.partition_point(|s| s.from < to).checked_sub(1)?;
-        if self.stretches.get(first..=last)?.iter().any(|s| s.tempo.is_none()) {
-            return None;
-        }
-        let seconds = |index: usize, at: Fraction| {
-            let stretch = self.stretches.get(index)?;
-            Some(stretch.at + stretch.seconds(at)?)
-        };
-        let pauses: f64 =
-            self.pauses.iter().filter(|(at, _)| *at > from && *at <= to).map(|(_, pause)| pause).sum();
-        Some(seconds(last, to)? - seconds(first, from)? + pauses)
+    /// True if every block has the time it had; blocks are compared in their places.
+    pub fn same(&self, other: &Clock) -> bool {
+        self.blocks.len() == other.blocks.len()
+            && self.blocks.iter().zip(&other.blocks).all(|(a, b)| Arc::ptr_eq(a, b))
     }
 
     fn play(&mut self, visits: &[Visit]) {
         let mut now = Some(0.0);
+        self.visits.reserve(visits.len() + 1);
         for visit in visits {
             let Some(block) = self.blocks.get(visit.block as usize) else { continue };
             // Silent bars before a block are counted once, as it is first reached.
             if visit.pass == 1 {
-                now = now.zip(block.gap).map(|(a, b)| a + b);
+                now = now.zip(block.gap_seconds).map(|(a, b)| a + b);
             }
             self.visits.push(now);
             now = now.zip(block.seconds).map(|(a, b)| a + b);
@@ -159,17 +107,20 @@ impl Clock {
         self.visits.push(now);
     }
 
+    /// The time of one block.
+    pub fn of_block(&self, block: usize) -> Option<&Arc<BlockClock>> {
+        self.blocks.get(block)
+    }
+
     /// Seconds from the beginning of a block to a place in it.
     pub fn in_block(&self, block: usize, bar: u32, onset: Fraction) -> Option<f64> {
-        let bars = &self.blocks.get(block)?.bars;
-        let place = bars.get(bar as usize)?.plus(onset)?;
-        self.between(*bars.first()?, place)
+        let block = self.blocks.get(block)?;
+        block.between(0.0, block.place(bar, onset)?)
     }
 
     /// Seconds that an event lasts, its pause included.
     pub fn length(&self, block: usize, event: &Event) -> Option<f64> {
-        let from = self.blocks.get(block)?.bars.get(event.bar as usize)?.plus(event.onset)?;
-        self.between(from, from.plus(event.length)?)
+        self.blocks.get(block)?.length(event)
     }
 
     /// Seconds that a block lasts.
@@ -182,99 +133,41 @@ impl Clock {
         *self.visits.get(visit)?
     }
 
+    /// The pauses of a block: its bar, the place in it after which the pause falls, and seconds.
+    pub fn pauses(&self, block: usize) -> Vec<(u32, Fraction, f64)> {
+        let all = self.blocks.get(block).map(|block| block.pauses()).unwrap_or_default();
+        all.iter().map(|pause| (pause.bar, pause.after, pause.seconds)).collect()
+    }
+
     /// Seconds of the whole score as played.
     pub fn whole(&self) -> Option<f64> {
         *self.visits.last()?
     }
 }
 
-impl Stretch {
-    /// Seconds from its beginning to a place in it or at its end.
-    fn seconds(&self, to: Fraction) -> Option<f64> {
-        let length = to.minus(self.from)?;
-        match &self.ramp {
-            Some(ramp) => Some(ramp.seconds_to(length)),
-            None => Some(self.tempo?.seconds(length)),
+/// Where a bend that ends a block leads: whole notes from it to the next change, and the speed there. `None`
+/// if the block ends steady, the change is too far off, or it is another bend.
+fn ahead(score: &Score, all: &[Arc<Marks>], index: usize, arriving: Speed) -> Option<(f64, Tempo)> {
+    let marks = all.get(index)?;
+    let bend = marks.changes.last().filter(|c| c.change == Change::Bend)?;
+    let bar_of = |block: usize, bar: u32| Some(score.blocks.get(block)?.frame.first_bar + i64::from(bar));
+    let from = bar_of(index, bend.bar)?;
+    let mut wholes = marks.end() - bend.at;
+    for (i, next) in all.iter().enumerate().skip(index + 1) {
+        let frame = &score.blocks.get(i)?.frame;
+        if frame.first_bar - from > LONGEST_RAMP {
+            return None;
         }
-    }
-}
-
-fn tempo(mark: &TempoMark) -> Option<Tempo> {
-    Tempo::new(mark.beat, mark.per_minute)
-}
-
-/// Changes of speed in a block, in order, each with its place and its bar.
-fn changes_in(placed: &Placed, bars: &[Fraction]) -> Vec<(Fraction, i64, Change)> {
-    let mut all = Vec::new();
-    let start = bars.first().copied().unwrap_or(Fraction::ZERO);
-    if let Some(tempo) = placed.read.block.tempo.as_ref().and_then(tempo) {
-        all.push((start, placed.frame.first_bar, Change::To(tempo)));
-    }
-    for (row, rhythm) in placed.read.block.rows.iter().zip(&placed.read.rhythms) {
-        let Some(rhythm) = rhythm else { continue };
-        let Some(LineTree::Row(tree)) = placed.read.block.text.lines.get(row.line as usize).map(|l| &l.tree)
-        else {
-            continue;
-        };
-        for thing in &rhythm.things {
-            let Some(What::Instruction(instruction)) = tree.items.get(thing.item as usize).map(|i| i.what)
-            else {
-                continue;
-            };
-            let change = match instruction {
-                Instruction::Tempo(i) => tree.tempos.get(i as usize).and_then(tempo).map(Change::To),
-                Instruction::Rit | Instruction::Accel => Some(Change::Bend),
-                Instruction::ATempo => Some(Change::Back),
+        wholes += frame.gap_length.to_f64();
+        if let Some((at, bar, change)) = block::first_change(next) {
+            let steady = marks.changes.iter().rev().find_map(|c| match c.change {
+                Change::To(tempo) => Some(tempo),
                 _ => None,
-            };
-            let place = bars.get(thing.bar as usize).and_then(|bar| bar.plus(thing.onset));
-            if let (Some(change), Some(place)) = (change, place) {
-                all.push((place, placed.frame.first_bar + i64::from(thing.bar), change));
-            }
-        }
-    }
-    all.sort_by_key(|(at, _, _)| *at);
-    all
-}
-
-/// Pauses in a block: after notes with a fermata, and breaks for all.
-fn pauses_in(score: &Score, placed: &Placed, bars: &[Fraction]) -> Vec<(Fraction, f64)> {
-    let mut all = Vec::new();
-    let mut scratch = Vec::new();
-    for pair in &placed.read.pairs {
-        let holds = pair.rows.iter().any(|row| {
-            let ruled = row.rhythm.as_ref().is_some_and(|r| r.places.iter().any(|p| p.fermata));
-            let own = row.read.places.iter().any(|p| p.fermata);
-            let marked = row.tree().is_some_and(|tree| {
-                let marks = tree.items.iter().map(|i| i.marks).chain(tree.members.iter().map(|m| m.marks));
-                let played = tree.items.iter().any(|i| matches!(i.what, What::Play(_)));
-                played || marks.into_iter().any(|m| m.has(Mark::Fermata) || m.has(Mark::Break))
             });
-            ruled || own || marked
-        });
-        let Some(player) = score.head.players.get(usize::from(pair.player)).filter(|_| holds) else {
-            continue;
-        };
-        let reading = Reading {
-            player,
-            basis: score.head.basis,
-            key: placed.frame.key,
-            lengths: &placed.frame.lengths,
-        };
-        scratch.clear();
-        let (written, played) = (WrittenState::default(), PlayedState::default());
-        events(pair, 0, written, played, &reading, &mut scratch, &mut Vec::new());
-        for event in &scratch {
-            let pause = if event.fermata {
-                FERMATA_SECONDS
-            } else if event.marks.has(Mark::Break) {
-                BREAK_SECONDS
-            } else {
-                continue;
-            };
-            let end = bars.get(event.bar as usize).and_then(|bar| bar.plus(event.onset)?.plus(event.length));
-            all.extend(end.map(|end| (end, pause)));
+            let to = Speed { steady: steady.or(arriving.steady), ..arriving }.heading(change)?;
+            return (bar_of(i, bar)? - from <= LONGEST_RAMP).then_some((wholes + at, to));
         }
+        wholes += next.end();
     }
-    all
+    None
 }

@@ -14,6 +14,7 @@ pub mod head;
 pub mod names;
 pub mod order;
 pub mod pair;
+pub mod passage;
 pub mod phrase;
 pub mod player;
 pub mod read;

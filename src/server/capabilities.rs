@@ -1,14 +1,18 @@
 //! What the server announces: only what it serves, decided from the facts of the session.
 
+use super::answers::actions::MEND_ALL;
+use super::answers::{completion::SIGNS, signature};
+use super::commands::COMMANDS;
 use super::session::Session;
 use tower_lsp::lsp_types::{
-    CodeLensOptions, DiagnosticOptions, DiagnosticServerCapabilities, FoldingRangeProviderCapability,
-    HoverProviderCapability, InitializeResult, InlayHintOptions, InlayHintServerCapabilities, OneOf,
-    RenameOptions, SaveOptions, SelectionRangeProviderCapability, SemanticTokensFullOptions,
-    SemanticTokensLegend, SemanticTokensOptions, SemanticTokensServerCapabilities, ServerCapabilities,
-    ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    TextDocumentSyncSaveOptions, WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities,
-    WorkspaceServerCapabilities,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, CompletionOptions,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, ExecuteCommandOptions,
+    FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult, InlayHintOptions,
+    InlayHintServerCapabilities, OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability,
+    SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions, SemanticTokensServerCapabilities,
+    ServerCapabilities, ServerInfo, SignatureHelpOptions, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 /// The answer to `initialize`.
@@ -34,6 +38,11 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         prepare_provider: Some(true),
         work_done_progress_options: WorkDoneProgressOptions::default(),
     };
+    let actions = CodeActionOptions {
+        code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::REFACTOR_REWRITE, MEND_ALL]),
+        resolve_provider: session.actions_later.then_some(true),
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    };
     let folders = WorkspaceFoldersServerCapabilities {
         supported: Some(true),
         change_notifications: Some(OneOf::Left(true)),
@@ -42,6 +51,8 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         position_encoding: Some(session.encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
+        completion_provider: Some(completion()),
+        signature_help_provider: Some(forms()),
         document_symbol_provider: Some(OneOf::Left(true)),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
@@ -49,8 +60,17 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         references_provider: Some(OneOf::Left(true)),
         document_highlight_provider: Some(OneOf::Left(true)),
         rename_provider: Some(if session.prepare { OneOf::Right(renaming) } else { OneOf::Left(true) }),
+        code_action_provider: session.actions.then_some(CodeActionProviderCapability::Options(actions)),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
+        document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {
+            first_trigger_character: "|".into(),
+            more_trigger_character: None,
+        }),
+        execute_command_provider: Some(ExecuteCommandOptions {
+            commands: COMMANDS.map(str::to_owned).to_vec(),
+            ..ExecuteCommandOptions::default()
+        }),
         semantic_tokens_provider: tokens(session),
         inlay_hint_provider: session.hints.then(|| {
             OneOf::Right(InlayHintServerCapabilities::Options(InlayHintOptions {
@@ -65,6 +85,22 @@ fn capabilities(session: &Session) -> ServerCapabilities {
             file_operations: None,
         }),
         ..ServerCapabilities::default()
+    }
+}
+
+fn completion() -> CompletionOptions {
+    CompletionOptions {
+        trigger_characters: Some(SIGNS.map(String::from).into()),
+        resolve_provider: Some(true),
+        ..CompletionOptions::default()
+    }
+}
+
+fn forms() -> SignatureHelpOptions {
+    SignatureHelpOptions {
+        trigger_characters: Some(signature::SIGNS.map(String::from).into()),
+        retrigger_characters: Some(signature::NEXT.map(String::from).into()),
+        ..SignatureHelpOptions::default()
     }
 }
 
@@ -103,7 +139,14 @@ mod tests {
                 "textDocumentSync": {"openClose": true, "change": 2, "save": {"includeText": false}},
                 "documentFormattingProvider": true,
                 "documentRangeFormattingProvider": true,
+                "documentOnTypeFormattingProvider": {"firstTriggerCharacter": "|"},
+                "executeCommandProvider": {"commands": ["waterkey.chart", "waterkey.part", "waterkey.debug"]},
                 "hoverProvider": true,
+                "signatureHelpProvider": {
+                    "triggerCharacters": ["[", "{", "=", ","],
+                    "retriggerCharacters": [" ", ":", "\""],
+                },
+                "completionProvider": {"triggerCharacters": ["[", ":", "@"], "resolveProvider": true},
                 "documentSymbolProvider": true,
                 "foldingRangeProvider": true,
                 "selectionRangeProvider": true,
@@ -119,6 +162,15 @@ mod tests {
     fn who_asks_before_renaming_may() {
         let session = Session { prepare: true, ..Session::default() };
         assert_eq!(announced(&session)["renameProvider"], json!({"prepareProvider": true}));
+    }
+
+    #[test]
+    fn who_shows_actions_is_offered_them() {
+        let session = Session { actions: true, ..Session::default() };
+        let kinds = json!(["quickfix", "refactor.rewrite", "source.fixAll.waterkey"]);
+        assert_eq!(announced(&session)["codeActionProvider"], json!({"codeActionKinds": kinds}));
+        let session = Session { actions_later: true, ..session };
+        assert_eq!(announced(&session)["codeActionProvider"]["resolveProvider"], json!(true));
     }
 
     #[test]

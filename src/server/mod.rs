@@ -18,6 +18,7 @@ mod backend;
 mod board;
 mod capabilities;
 mod closed_scores;
+mod commands;
 mod configuration;
 mod diagnostic;
 mod ending;
@@ -39,6 +40,7 @@ mod pages;
 mod parent;
 mod position;
 mod publisher;
+mod reach;
 mod session;
 
 use backend::{Backend, ENDED};

@@ -88,7 +88,7 @@ fn what_is_told_as_written_and_as_concert_is_one_note() {
     assert!(seen > 500, "{seen}");
 }
 
-fn soup() -> impl Strategy<Value = String> {
+pub fn soup() -> impl Strategy<Value = String> {
     let parts = prop::sample::select(vec![
         "player Tp1 = trumpet in Bb\n",
         "player Hn = horn in F, seats 3, top C6, mutes cup\n",

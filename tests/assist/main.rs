@@ -3,9 +3,15 @@
 
 mod beside;
 mod colours;
+mod completion;
+mod completion_laws;
+mod cure_laws;
+mod cures;
 mod cursor;
 mod hover;
 mod laws;
 mod names;
 mod outline;
+mod signature;
+mod survey;
 mod text;

@@ -42,7 +42,7 @@ Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
 ";
 
 /// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
-const BITS: [&str; 54] = [
+const BITS: [&str; 61] = [
     "",
     " ",
     "\n",
@@ -97,6 +97,13 @@ const BITS: [&str; 54] = [
     "play riff*2",
     "%*3",
     ", seats 2",
+    "[rit] ",
+    "[a-tempo] ",
+    "[tempo h = 50] ",
+    ":fermata",
+    ",,",
+    "- ",
+    "tempo q = 200",
 ];
 
 struct Edit {
@@ -137,13 +144,27 @@ fn steps() -> impl Strategy<Value = Vec<(usize, usize, usize)>> {
     prop::collection::vec((any::<usize>(), length, 0usize..BITS.len() + 8), 1..40)
 }
 
+/// Limits of passages so low that they are passed everywhere.
+fn strict() -> Settings {
+    let mut settings = Settings::default();
+    for voice in ["trumpet", "horn", "trombone", "tuba"] {
+        for level in Level::ALL {
+            let key = format!("{voice}-{}", level.word());
+            settings.limits.insert(("no-rest".to_owned(), key), 1.0 + f64::from(level as u8));
+        }
+    }
+    settings.limits.insert(("no-rest".to_owned(), "rest".to_owned()), 1.5);
+    settings
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
 
     #[test]
-    fn what_is_found_after_edits_is_what_a_fresh_reading_finds(steps in steps()) {
+    fn what_is_found_after_edits_is_what_a_fresh_reading_finds(steps in steps(), strictly in any::<bool>()) {
         let mut text = SCORE.to_owned();
-        let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+        let settings = if strictly { strict() } else { Settings::default() };
+        let mut desk = Desk::new(&text, settings.clone(), &NoFiles);
         for (n, (at, length, bit)) in steps.into_iter().enumerate() {
             let edit = edit(&text, at, length, bit);
             apply(&mut text, &edit);
@@ -153,7 +174,7 @@ proptest! {
                 desk.edit(edit.from..edit.to, &edit.with, &NoFiles);
             }
             prop_assert_eq!(&desk.document().text(), &text);
-            let fresh = check(&text, &Settings::default(), &NoFiles);
+            let fresh = check(&text, &settings, &NoFiles);
             prop_assert_eq!(desk.findings(), fresh, "after step {} the text is\n{}", n, text);
         }
     }
@@ -162,7 +183,7 @@ proptest! {
     fn an_edit_that_is_taken_back_leaves_everything_as_it_was(
         at in any::<usize>(), length in 0usize..80, bit in 0usize..BITS.len()
     ) {
-        let mut desk = Desk::new(SCORE, Settings::default(), &NoFiles);
+        let mut desk = Desk::new(SCORE, strict(), &NoFiles);
         let before = desk.findings();
         let edit = edit(SCORE, at, length, bit);
         let old = SCORE[edit.from..edit.to].to_owned();
@@ -175,7 +196,7 @@ proptest! {
     fn other_files_and_settings_between_edits_leave_nothing_stale(steps in steps()) {
         let mut text = format!("include \"crew.brass\"\nlevel amateur\nroadmap start A A B\n{SCORE}");
         let mut files = Crew(CREWS[0]);
-        let mut settings = Settings::default();
+        let mut settings = strict();
         let mut desk = Desk::new(&text, settings.clone(), &files);
         for (n, (at, length, bit)) in steps.into_iter().enumerate() {
             match at % 7 {
@@ -238,6 +259,46 @@ fn an_edit_costs_what_it_touches_whatever_the_length_of_the_score() {
         assert_eq!(desk.score().work.rows - work.rows, 1, "rows read");
         assert_eq!(desk.score().work.pairs - work.pairs, 1, "pairs made");
         assert_eq!(desk.report().checked - checked, 1, "pairs checked");
+    }
+}
+
+/// Eight players of whom each has a rest of four seconds in every tenth block.
+fn with_rests(blocks: usize) -> String {
+    let mut text = String::from("brass 1\n");
+    for i in 1..=8 {
+        text += &format!("player Hn{i} = horn in F\n");
+    }
+    for b in 0..blocks {
+        text += &format!("bar {}  meter 4/4{}\n", b + 1, if b == 0 { "  tempo q = 60" } else { "" });
+        for i in 1..=8 {
+            text += &format!("Hn{i} | w : {} |\n", if b % 10 == i { "-" } else { "C4" });
+        }
+    }
+    text
+}
+
+#[test]
+fn a_line_is_heard_again_from_the_edit_to_the_next_rest() {
+    for blocks in [50, 500] {
+        let text = with_rests(blocks);
+        let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+        assert_eq!(desk.report().heard, 8 * blocks as u64);
+        let at = text.find("bar 25").unwrap();
+        let row = at + text[at..].find("Hn3 | w : C4").unwrap();
+        let heard = desk.report().heard;
+        desk.edit(row + 10..row + 12, "-", &NoFiles);
+        // Bar 25 is silent now, and the bars up to the rest in bar 34 are reached with another state.
+        assert_eq!(desk.report().heard - heard, 10);
+        assert_eq!(desk.findings(), check(&desk.document().text(), &Settings::default(), &NoFiles));
+        // A remark moves every line and nothing else.
+        let heard = desk.report().heard;
+        desk.edit(0..0, "// after the regatta\n", &NoFiles);
+        assert_eq!(desk.report().heard, heard);
+        // A bar more in front is heard, and everything after it only where the state is another.
+        let first = desk.document().text().find("bar 1  meter").unwrap();
+        desk.edit(first..first, "bar 0  pickup q\nHn1 | q : C4 |\n", &NoFiles);
+        assert!(desk.report().heard - heard < 8 * 25, "{}", desk.report().heard - heard);
+        assert_eq!(desk.findings(), check(&desk.document().text(), &Settings::default(), &NoFiles));
     }
 }
 
@@ -348,6 +409,35 @@ fn what_a_block_inherits_reaches_the_blocks_that_were_not_edited() {
 }
 
 #[test]
+fn time_reaches_the_blocks_that_were_not_edited() {
+    let head = "player Tp1 = trumpet in Bb, level school\nplayer Tp2 = trumpet in Bb, level school\n";
+    let text = format!(
+        "{head}bar 1  tempo q = 60\nTp1 | w : C5 |\nbar 2\nTp1 | w : C5 | w : D5 | w : C5 | w : C5 |\n"
+    );
+    // Slower, it is too long; and so it is with a pause that somebody else has.
+    must_change(&text, "q = 60", "q = 48");
+    must_change(
+        &format!("{text}Tp2 | w : C5 | w : D5 | w : C5 | w : C5 |\n"),
+        "Tp2 | w : C5 | w : D5 | w : C5",
+        "Tp2 | w : C5 | w : D5:fermata | w : C5",
+    );
+    // A repeat; a road map; a slowing down that leads to the next block.
+    must_change(&text, "bar 2\n", "bar 2  repeat 2\n");
+    must_change(
+        &format!("roadmap A B\n{}", text.replace("bar 1", "bar 1  mark A").replace("bar 2", "bar 2  mark B")),
+        "A B\n",
+        "A B A\n",
+    );
+    must_change(
+        &format!(
+            "{head}bar 1  tempo q = 60\nrhythm | w | w | w | w | w |\nTp1 | C5 | C5 | C5 | C5 | C5 |\nbar 6  tempo q = 30\nTp1 | w : - |\n"
+        ),
+        "| w |\nTp1",
+        "| [rit] w |\nTp1",
+    );
+}
+
+#[test]
 fn what_the_head_says_reaches_every_block() {
     let text = "level professional\npitch concert\nplayer Tp1 = trumpet in Bb\nbar 1\nTp1 | w : C6 |\nbar 2\nTp1 | w : C6 |\n";
     must_change(text, "level professional", "level school");
@@ -371,6 +461,13 @@ fn what_the_head_says_reaches_every_block() {
         "All = Tp1 Tp2",
         "All = Tp1",
     );
+}
+
+#[test]
+fn the_strict_limits_of_these_laws_are_passed() {
+    let found = check(SCORE, &strict(), &NoFiles);
+    let passages = found.iter().filter(|f| f.rule == "no-rest").count();
+    assert!(passages > 4, "only {passages}");
 }
 
 #[test]

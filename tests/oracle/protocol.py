@@ -112,6 +112,7 @@ def offered(editor):
     offer = client_capabilities("emacs@v29.1")  # as older versions are: no encodings, trees or Markdown
     offer.general = None
     offer.workspace.workspace_edit.document_changes = False
+    offer.text_document.code_action.resolve_support = None
     offer.text_document.hover.content_format = [lsp.MarkupKind.PlainText]
     offer.text_document.document_symbol.hierarchical_document_symbol_support = False
     return offer, "utf-16"
@@ -270,6 +271,89 @@ async def rename(client, text, place, versioned, names):
         raise AssertionError("no name has quotes and barlines")
 
 
+def by_lines(findings):
+    """How often each finding stands on each line."""
+    return collections.Counter((f["line"], f["rule"], f["message"]) for f in findings)
+
+
+async def actions(waterkey, client, text, offer):
+    """Every action offered for a finding, done here, leaves a text in which `waterkey check` has it no more."""
+    document = lsp.TextDocumentIdentifier(text.uri)
+    takes = offer.text_document.code_action
+    later = "edit" in (takes.resolve_support.properties if takes.resolve_support else [])
+    kinds = {lsp.CodeActionKind.QuickFix, "refactor.rewrite", "source.fixAll.waterkey"}
+    before = checked_json(waterkey, text.text)
+    for finding in before:
+        line, column = finding["line"] - 1, finding["column"] - 1
+        span = lsp.Range(text.at(line, column), text.at(finding["endLine"] - 1, finding["endColumn"] - 1))
+        told = lsp.Diagnostic(span, finding["message"], code=finding["rule"], source="waterkey")
+        context = lsp.CodeActionContext([told], trigger_kind=lsp.CodeActionTriggerKind.Automatic)
+        for action in await client.text_document_code_action_async(lsp.CodeActionParams(document, span, context)) or []:
+            assert isinstance(action, lsp.CodeAction) and action.kind in kinds and action.title.strip(), action
+            assert bool(action.edit) != later, action
+            if later:
+                full = await client.code_action_resolve_async(action)
+                assert (full.title, full.kind) == (action.title, action.kind), (action, full)
+                action = full
+            done = edited(text, action.edit, offer)
+            after = checked_json(waterkey, done.text)
+            counted["actions"] += 1
+            if action.kind != lsp.CodeActionKind.QuickFix or told not in (action.diagnostics or []):
+                continue
+            # Where lines came or went, the finding may stand on another.
+            shift = done.text.count("\n") - text.text.count("\n")
+            first = min(e.range.start.line for e in edits_of(action.edit))
+            now = finding["line"] + (shift if first < line or (first == line and shift < 0) else 0)
+            name = (finding["rule"], finding["message"])
+            assert by_lines(after)[now, *name] < by_lines(before)[finding["line"], *name], (finding, action)
+            errors = [sum(f["severity"] == "error" for f in found) for found in (before, after)]
+            if finding["severity"] != "error":
+                assert errors[1] <= errors[0], (finding, action, after)
+            counted["mended"] += 1
+    wanted = lsp.CodeActionContext([], only=["source.fixAll"])
+    span = lsp.Range(text.at(0, 0), text.at(0, 0))
+    for round in range(2):
+        found = await client.text_document_code_action_async(lsp.CodeActionParams(document, span, wanted)) or []
+        assert len(found) <= 1 - round, ("twice is once", found)
+        for action in found:
+            assert action.kind == "source.fixAll.waterkey", action
+            action = await client.code_action_resolve_async(action) if later else action
+            before = checked_json(waterkey, text.text)
+            await change(client, text, edits_of(action.edit))
+            after = checked_json(waterkey, text.text)
+            errors = [sum(f["severity"] == "error" for f in found) for found in (before, after)]
+            assert errors[1] <= errors[0] and len(after) < len(before), (before, after)
+            counted["mended at once"] += 1
+
+
+def edits_of(edit):
+    if edit.document_changes:
+        [changes] = edit.document_changes
+        return changes.edits
+    [edits] = edit.changes.values()
+    return edits
+
+
+def edited(text, edit, offer):
+    """The text with an action's edits made."""
+    if offer.workspace.workspace_edit.document_changes:
+        [changes] = edit.document_changes
+        assert (changes.text_document.uri, changes.text_document.version) == (text.uri, text.version)
+    else:
+        assert list(edit.changes) == [text.uri] and edit.document_changes is None
+    done = Text(text.uri, text.text, "utf-8")
+    done.width = text.width
+    done.apply(edits_of(edit))
+    return done
+
+
+def checked_json(waterkey, text):
+    done = subprocess.run([waterkey, "check", "--hints", "--format", "json", "-"], input=text.encode(),
+                          capture_output=True, timeout=PATIENCE)
+    assert done.returncode in (0, 1), done
+    return json.loads(done.stdout)["files"][0]["findings"]
+
+
 async def formatting(waterkey, client, text):
     """Lines laid out one after the other make what the whole laid out makes; twice is once."""
     document, options = lsp.TextDocumentIdentifier(text.uri), lsp.FormattingOptions(4, True)
@@ -293,6 +377,60 @@ async def formatting(waterkey, client, text):
     again = await client.text_document_formatting_async(lsp.DocumentFormattingParams(document, options))
     assert not again, ("twice is once", again)
     counted["layouts"] += 1
+
+
+def told_part(waterkey, path, player):
+    """The part of a player as the command line writes it."""
+    done = subprocess.run([waterkey, "part", path, player], capture_output=True, timeout=PATIENCE)
+    assert done.returncode in (0, 1), done
+    return done.stdout.decode()
+
+
+async def commands(waterkey, client, text, path):
+    """Parts and charts are those of the command line; what cannot be is refused in words."""
+    async def told(command, *arguments):
+        asked = lsp.ExecuteCommandParams(command=command, arguments=list(arguments))
+        return await client.workspace_execute_command_async(asked)
+
+    head = re.split(r"^bar", text.text, maxsplit=1, flags=re.MULTILINE)[0]
+    players = re.findall(r"^player (\w+)", head, re.MULTILINE)
+    assert players
+    for player in dict.fromkeys(players):
+        part = await told("waterkey.part", text.uri, player)
+        assert part == told_part(waterkey, path, player), (player, part)
+        counted["parts"] += 1
+    chart = subprocess.run([waterkey, "chart", "horn in F"], capture_output=True, timeout=PATIENCE)
+    assert await told("waterkey.chart", "horn in F") == chart.stdout.decode()
+    assert text.uri in await told("waterkey.debug")
+    for command, arguments in [("waterkey.part", [text.uri, "Nobody"]), ("waterkey.part", []), ("waterkey.x", []),
+                               ("waterkey.chart", ["comb and paper"])]:
+        try:
+            await told(command, *arguments)
+        except JsonRpcException as refusal:
+            assert refusal.code == -32602 and refusal.message.strip(), refusal
+        else:
+            raise AssertionError(f"{command} {arguments} is nothing")
+
+
+async def typed(client, text):
+    """A barline that is typed changes blanks of its own block alone, and none behind itself."""
+    lines, document = text.lines(), lsp.TextDocumentIdentifier(text.uri)
+    heads = [n for n, line in enumerate(lines) if line.startswith("bar")] + [len(lines)]
+    for number, line in enumerate(lines):
+        for barline in re.finditer(r"\|", line):
+            place = text.at(number, barline.end())
+            edits = await client.text_document_on_type_formatting_async(
+                lsp.DocumentOnTypeFormattingParams(document, place, "|", lsp.FormattingOptions(4, True)))
+            after = Text(text.uri, text.text, "utf-8")
+            after.width = text.width
+            after.apply(edits or [])
+            assert after.text.split() == text.text.split() or not edits or (
+                re.sub(r"[ \t]", "", after.text) == re.sub(r"[ \t]", "", text.text)), edits
+            for edit in edits or []:
+                at = edit.range.start.line
+                assert max(h for h in heads if h <= at) == max(h for h in heads if h <= number), (number, edit)
+                assert at != number or edit.range.end < place, (place, edit)
+            counted["barlines"] += 1
 
 
 async def session(waterkey, editor, folder):
@@ -340,10 +478,13 @@ async def conversation(client, waterkey, editor, folder):
             if path.name == "small.brass" and name.isalnum():
                 await rename(client, text, place, editor == "VS Code", ["Q\U0001044fay9", name])
         assert path.name != "small.brass" or {"T\U00010428p", "Hn1", "Horns", "oars", "A"} <= set(names), names
+        await actions(waterkey, client, text, offer)
+        await typed(client, text)
         await formatting(waterkey, client, text)
         # The text as edited is the one that is checked, and a place on disk is not needed for that.
         (folder / path.name).write_bytes(text.text.encode())
         await diagnostics(client, pull, text, checked(waterkey, path, text))
+        await commands(waterkey, client, text, path)
         client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(text.uri)))
     await client.shutdown_session()
     assert not client.faults and client.error is None

@@ -10,7 +10,7 @@ use waterkey::brass::{
 };
 use waterkey::music::{Interval, Key, Mode, Pitch, Step};
 
-fn any_instrument() -> impl Strategy<Value = Instrument> {
+pub fn any_instrument() -> impl Strategy<Value = Instrument> {
     let catalogued = (0..entries().count()).prop_map(|n| entries().nth(n).unwrap().instrument().unwrap());
     prop_oneof![4 => catalogued, 1 => any_own()]
 }

@@ -13,6 +13,7 @@
     reason = "a test says what is wrong by failing"
 )]
 
+mod body;
 mod catalogue;
 mod checks;
 mod choices;
@@ -24,9 +25,11 @@ mod laws;
 mod natural;
 mod oracle;
 mod own;
+mod plans;
 mod ranges;
 mod reading;
 mod rows;
 mod slides;
 mod transposition;
+mod trills;
 mod trumpet;

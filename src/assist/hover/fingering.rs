@@ -75,7 +75,8 @@ pub fn way_words(tube: &Instrument, way: &Way) -> String {
     format!("{how}{code}, partial {}, {}", way.partial, cents(way.cents))
 }
 
-fn how_words(tube: &Instrument, way: &Way) -> String {
+/// `valves 1-2`, `position 3`, `open`.
+pub fn how_words(tube: &Instrument, way: &Way) -> String {
     let digits: Vec<String> =
         (1..=7u8).filter(|d| way.how.digits & (1 << (d - 1)) != 0).map(|d| d.to_string()).collect();
     if tube.build.slide().is_some() {

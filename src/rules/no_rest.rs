@@ -1,0 +1,241 @@
+//! # no-rest
+//!
+//! Somebody plays for too long without a rest in which the mouthpiece leaves the lips.
+//!
+//! **Why.** Lips are muscle, and blood comes back into it only while it is not pressed. A player who gets no
+//! rest loses the high notes first, then the soft ones, then the sound.
+//!
+//! **Numbers.** What counts is the time that sounds, between two rests of at least 2 s (`rest`), with repeats,
+//! endings and the road map played out and each tempo as it is there. Most seconds for school, amateur and
+//! professional players: trumpet and cornet 20, 40, 90; horn 25, 45, 100; trombone, baritone and euphonium 30,
+//! 60, 120; tuba 40, 75, 150 (`trumpet-school` to `tuba-professional`). Time above the level's comfortable top
+//! counts for more, so that 0.6 of the limit (`high`) is as much as can all be high; at f and louder it is
+//! 0.75 (`loud`). Twice the limit makes the warning a strong one.
+//!
+//! **Source.** That short phrases with frequent rests are the way to write: The Modern Trumpet, "Endurance",
+//! 2020; that trumpeters tire sooner than trombonists: players' comparisons. The seconds are estimates.
+//!
+//! **Caution.** This is general and no medical advice; the player, and the player's teacher, decide.
+//!
+//! ```brass
+//! player Tp1 = trumpet in Bb, level school
+//! bar 1  meter 4/4  tempo q = 60
+//! Tp1 | w : C5 | w : D5 | w : C5 | w : D5 | w : C5 | w : E5 |
+//! //                                                     ^^ warning no-rest: 24 s
+//! ```
+//!
+//! ```brass
+//! player Tp1 = trumpet in Bb, level school
+//! bar 1  meter 4/4  tempo q = 60
+//! Tp1 | w : C5 | w : D5 | h : C5 - | w : D5 | w : C5 | w : E5 |
+//! ```
+//!
+//! **Fixes.** A rest of 2 s or more; another player takes over every 8 to 16 bars; an inner voice left out.
+
+use super::finding::Severity;
+use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
+use super::rule::{Check, Limit, Rule};
+use super::wording::at_level;
+use crate::brass::body::lips::{HIGH_SHARE, LOUD_SHARE, REST_SECONDS, STRETCH_SECONDS};
+use crate::brass::body::{Lips, Loudness, Voice};
+use crate::score::event::Event;
+use crate::score::passage::{Sound, SoundKind};
+
+/// Share of the limit from which the warning is a strong one (estimate).
+const STRONG: f64 = 2.0;
+
+const fn seconds(key: &'static str, default: f64) -> Limit {
+    Limit { key, default, unit: "s", source: "estimate" }
+}
+
+const fn by_voice(row: usize, level: usize) -> f64 {
+    STRETCH_SECONDS[row][level]
+}
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    name: "no-rest",
+    severity: Severity::Warning,
+    source: include_str!("no_rest.rs"),
+    limits: &[
+        seconds("rest", REST_SECONDS),
+        seconds("trumpet-school", by_voice(0, 0)),
+        seconds("trumpet-amateur", by_voice(0, 1)),
+        seconds("trumpet-professional", by_voice(0, 2)),
+        seconds("horn-school", by_voice(1, 0)),
+        seconds("horn-amateur", by_voice(1, 1)),
+        seconds("horn-professional", by_voice(1, 2)),
+        seconds("trombone-school", by_voice(2, 0)),
+        seconds("trombone-amateur", by_voice(2, 1)),
+        seconds("trombone-professional", by_voice(2, 2)),
+        seconds("tuba-school", by_voice(5, 0)),
+        seconds("tuba-amateur", by_voice(5, 1)),
+        seconds("tuba-professional", by_voice(5, 2)),
+        Limit { key: "high", default: HIGH_SHARE, unit: "of the limit", source: "estimate" },
+        Limit { key: "loud", default: LOUD_SHARE, unit: "of the limit", source: "estimate" },
+    ],
+    check: Check::Passage(check),
+};
+
+/// What is carried from visit to visit.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct State {
+    /// Seconds of silence since the last sound.
+    silence_seconds: f64,
+    stretch: Option<Stretch>,
+}
+
+/// Playing without a rest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Stretch {
+    first: Spot,
+    last: Spot,
+    /// Where the limit was passed.
+    passed: Option<Spot>,
+    played_seconds: f64,
+    /// Of these, above the comfortable top, and f or louder.
+    high_seconds: f64,
+    loud_seconds: f64,
+    /// Share of the limit used up.
+    share: f64,
+    limit_seconds: f64,
+}
+
+impl State {
+    /// Goes to the next visit.
+    pub fn age(&mut self) {
+        if let Some(stretch) = &mut self.stretch {
+            stretch.first.age();
+            stretch.last.age();
+            stretch.passed.iter_mut().for_each(Spot::age);
+        }
+    }
+}
+
+fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
+    let state = &mut carried.no_rest;
+    let rest_seconds = RULE.limit(passage.settings, "rest");
+    for sound in passage.sounds {
+        if sound.sounds() {
+            state.silence_seconds = 0.0;
+            play(passage, sound, &mut state.stretch);
+            continue;
+        }
+        state.silence_seconds += sound.seconds;
+        if state.silence_seconds > rest_seconds - SAME_SECONDS {
+            finish(passage, state, told);
+        }
+    }
+    if passage.ends {
+        finish(passage, state, told);
+    }
+}
+
+fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
+    if sound.kind == SoundKind::Grace {
+        return;
+    }
+    let Some(event) = sound.event(passage.events) else { return };
+    let Some(lips) = lips(passage, event) else { return };
+    let here = Spot::of(event);
+    let stretch = stretch.get_or_insert(Stretch {
+        first: here,
+        last: here,
+        passed: None,
+        played_seconds: 0.0,
+        high_seconds: 0.0,
+        loud_seconds: 0.0,
+        share: 0.0,
+        limit_seconds: lips.stretch_seconds,
+    });
+    // Of what is improvised only the time is known.
+    let midi = sound.sounding.map_or(i32::MIN, |pitch| pitch.midi());
+    let loudness = Loudness::of(event.dynamic);
+    stretch.last = here;
+    stretch.limit_seconds = lips.stretch_seconds;
+    stretch.played_seconds += sound.seconds;
+    if midi > lips.comfortable {
+        stretch.high_seconds += sound.seconds;
+    }
+    if loudness >= Loudness::F {
+        stretch.loud_seconds += sound.seconds;
+    }
+    stretch.share += sound.seconds * lips.weight(midi, loudness) / lips.stretch_seconds;
+    if stretch.share > 1.0 + SAME_SECONDS && stretch.passed.is_none() {
+        stretch.passed = Some(here);
+    }
+}
+
+/// The lips of the player at an event, with the limits in force.
+fn lips(passage: &Passage<'_>, event: &Event) -> Option<Lips> {
+    let held = passage.instrument(event)?;
+    let level = passage.level();
+    let mut lips = Lips::at(&held.instrument, level, held.limits.comfortable);
+    if !passage.settings.limits.is_empty() {
+        let voice = Voice::of(&held.instrument);
+        let limit = |key: &str| RULE.limit(passage.settings, key);
+        lips.stretch_seconds = limit(&format!("{}-{}", family(voice), level.word())).max(1.0);
+        lips.high_share = limit("high").clamp(0.01, 1.0);
+        lips.loud_share = limit("loud").clamp(0.01, 1.0);
+    }
+    Some(lips)
+}
+
+fn family(voice: Voice) -> &'static str {
+    voice.pick(["trumpet", "horn", "trombone", "trombone", "trombone", "tuba"])
+}
+
+fn finish(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
+    let stretch = std::mem::take(state).stretch;
+    let Some((stretch, passed)) = stretch.and_then(|s| Some((s, s.passed?))) else { return };
+    let rest = RULE.limit(passage.settings, "rest");
+    let Stretch { played_seconds, limit_seconds, share, .. } = stretch;
+    let weighs = if share * limit_seconds > played_seconds + 0.5 {
+        format!(", which {} make as heavy as {:.0} s", why(&stretch), share * limit_seconds)
+    } else {
+        String::new()
+    };
+    told.push(PassageFinding {
+        rule: told.rule,
+        severity: Severity::Warning,
+        grade: if share > STRONG { 2 } else { 1 },
+        at: passed,
+        from: stretch.first,
+        to: stretch.last,
+        lead: format!("{played_seconds:.0} s of playing without a rest of {rest} s"),
+        tail: format!(
+            "{weighs}; {} can be asked for {limit_seconds:.0} s on this instrument (an estimate). Write a rest, or let another player take over every 8 to 16 bars. A general caution, no medical advice: the player and their teacher decide.",
+            at_level(passage.level())
+        ),
+        badness: share,
+        measured: Some(format!("{played_seconds:.0} s")),
+        limit: Some(format!("{limit_seconds:.0} s")),
+        related: vec![(stretch.first, "here the playing begins".to_owned())],
+        cures: Vec::new(),
+    });
+}
+
+fn why(stretch: &Stretch) -> &'static str {
+    match (stretch.high_seconds > 0.0, stretch.loud_seconds > 0.0) {
+        (true, true) => "high and loud notes",
+        (true, false) => "high notes",
+        _ => "loud notes",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::brass::Level;
+
+    #[test]
+    fn every_limit_of_the_lips_can_be_set() {
+        for voice in Voice::ALL {
+            for level in Level::ALL {
+                let key = format!("{}-{}", family(voice), level.word());
+                let limit = RULE.limits.iter().find(|l| l.key == key).unwrap();
+                assert_eq!(limit.default, level.pick(voice.pick(STRETCH_SECONDS)), "{key}");
+            }
+        }
+    }
+}

@@ -1,0 +1,215 @@
+//! A person's line heard from beginning to end, or after an edit only where it sounds another way.
+
+use super::super::registry::RULES;
+use super::super::report::{Checked, Track};
+use super::super::rule::Check;
+use super::super::settings::Settings;
+use super::{Carried, Passage, PassageFinding, Told, Tools};
+use crate::score::clock::{BlockClock, Clock};
+use crate::score::event::{Event, Reading, events};
+use crate::score::order::Visit;
+use crate::score::passage::{Sound, silent_visit, sounds};
+use crate::score::player::Player;
+use crate::score::score::Score;
+use crate::score::state::PlayedState;
+use std::sync::Arc;
+
+/// What was heard of one person.
+#[derive(Debug, Clone)]
+pub struct Line {
+    /// In the order of playing.
+    pub(super) visits: Vec<Arc<Heard>>,
+    /// Visits in which something was told, `visits.len()` for the end.
+    pub(super) hot: Vec<u32>,
+    pub(super) end: Vec<PassageFinding>,
+    tools: Arc<Tools>,
+}
+
+/// A visit heard.
+#[derive(Debug)]
+pub(super) struct Heard {
+    given: Given,
+    leaving: Carried,
+    pub findings: Vec<PassageFinding>,
+}
+
+/// All that a visit depends on besides the state it is reached with.
+#[derive(Debug, Clone)]
+struct Given {
+    checked: Option<Arc<Checked>>,
+    clock: Arc<BlockClock>,
+    played: PlayedState,
+    /// True if the silent bars before the block are played now.
+    first: bool,
+}
+
+impl Given {
+    fn same(&self, other: &Given) -> bool {
+        let checked = match (&self.checked, &other.checked) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+            (None, None) => true,
+            _ => false,
+        };
+        checked
+            && Arc::ptr_eq(&self.clock, &other.clock)
+            && self.played == other.played
+            && self.first == other.first
+    }
+}
+
+impl Line {
+    /// The findings of a visit.
+    pub(super) fn findings(&self, visit: usize) -> &[PassageFinding] {
+        self.visits.get(visit).map_or(&*self.end, |heard| &*heard.findings)
+    }
+}
+
+/// What lines are heard with.
+pub(in crate::rules) struct Hearing<'a> {
+    pub score: &'a Score,
+    pub clock: &'a Clock,
+    pub settings: &'a Settings,
+    /// For each visit of the order, which it was before the edit.
+    pub came_from: &'a dyn Fn(usize) -> Option<usize>,
+    /// Visits heard since the beginning.
+    pub heard: &'a mut u64,
+}
+
+/// Hears one player's line; `old` is the line before the edit, of the same player.
+pub(in crate::rules) fn hear(
+    hearing: &mut Hearing<'_>,
+    player: &Player,
+    index: u16,
+    track: &Track,
+    old: Option<&Line>,
+) -> Line {
+    let tools = old.map_or_else(|| Arc::new(Tools::of(player)), |old| Arc::clone(&old.tools));
+    let mut ear = Ear {
+        player,
+        score: hearing.score,
+        settings: hearing.settings,
+        tools: &tools,
+        events: Vec::new(),
+        sounds: Vec::new(),
+    };
+    let visits = &hearing.score.order.visits;
+    let mut line = Line {
+        visits: Vec::with_capacity(visits.len()),
+        hot: Vec::new(),
+        end: Vec::new(),
+        tools: Arc::clone(&tools),
+    };
+    let beginning = Carried::default();
+    let mut played = PlayedState::default();
+    for (i, visit) in visits.iter().enumerate() {
+        let Some(clock) = hearing.clock.of_block(visit.block as usize) else { continue };
+        let checked = track.blocks.get(visit.block as usize).cloned().flatten();
+        let given = Given { checked, clock: Arc::clone(clock), played, first: visit.pass == 1 };
+        if let Some(pair) = hearing.score.blocks.get(visit.block as usize).and_then(|b| b.read.pair(index)) {
+            played = pair.played.after(played);
+        }
+        let last = line.visits.last();
+        let same = (hearing.came_from)(i).and_then(|from| {
+            let old = old?;
+            let heard = old.visits.get(from).filter(|heard| heard.given.same(&given))?;
+            let before = from.checked_sub(1).and_then(|b| old.visits.get(b));
+            let in_step = match (last, before) {
+                (Some(a), Some(b)) => Arc::ptr_eq(a, b) || a.leaving == b.leaving,
+                (a, b) => a.map_or(&beginning, |a| &a.leaving) == b.map_or(&beginning, |b| &b.leaving),
+            };
+            in_step.then(|| Arc::clone(heard))
+        });
+        let heard = same.unwrap_or_else(|| {
+            *hearing.heard += 1;
+            let carried = last.map_or(&beginning, |last| &last.leaving).clone();
+            Arc::new(ear.hear(visit, given, carried))
+        });
+        if !heard.findings.is_empty() {
+            line.hot.push(i as u32);
+        }
+        line.visits.push(heard);
+    }
+    let mut carried = line.visits.last().map_or(&beginning, |last| &last.leaving).clone();
+    ear.end(&mut carried, &mut line.end);
+    if !line.end.is_empty() {
+        line.hot.push(line.visits.len() as u32);
+    }
+    line
+}
+
+struct Ear<'a> {
+    player: &'a Player,
+    score: &'a Score,
+    settings: &'a Settings,
+    tools: &'a Tools,
+    events: Vec<Event>,
+    sounds: Vec<Sound>,
+}
+
+impl Ear<'_> {
+    fn hear(&mut self, visit: &Visit, given: Given, mut carried: Carried) -> Heard {
+        self.events.clear();
+        self.sounds.clear();
+        let gap = if given.first { given.clock.gap_seconds } else { Some(0.0) };
+        let mut key = None;
+        let timed = match &given.checked {
+            Some(checked) => {
+                key = checked.given().key;
+                self.tell_events(visit, checked, given.played);
+                sounds(&self.events, &given.clock, gap, &mut carried.line, &mut self.sounds)
+            }
+            None => silent_visit(&given.clock, gap, &mut carried.line, &mut self.sounds),
+        };
+        let mut findings = Vec::new();
+        if timed {
+            let passage = Passage {
+                player: self.player,
+                sounds: &self.sounds,
+                events: &self.events,
+                key,
+                ends: false,
+                tools: self.tools,
+                settings: self.settings,
+            };
+            ask_all(&passage, &mut carried, &mut findings);
+            carried.age();
+        } else {
+            self.end(&mut carried, &mut findings);
+            carried = Carried::default();
+        }
+        Heard { given, leaving: carried, findings }
+    }
+
+    fn tell_events(&mut self, visit: &Visit, checked: &Checked, played: PlayedState) {
+        let Some(placed) = self.score.blocks.get(visit.block as usize) else { return };
+        let reading = Reading {
+            player: self.player,
+            basis: self.score.head.basis,
+            key: checked.given().key,
+            lengths: &placed.read.lengths,
+        };
+        let written = checked.given().written;
+        events(&checked.pair, 0, written, played, &reading, &mut self.events, &mut Vec::new());
+    }
+
+    fn end(&self, carried: &mut Carried, findings: &mut Vec<PassageFinding>) {
+        let passage = Passage {
+            player: self.player,
+            sounds: &[],
+            events: &[],
+            key: None,
+            ends: true,
+            tools: self.tools,
+            settings: self.settings,
+        };
+        ask_all(&passage, carried, findings);
+    }
+}
+
+fn ask_all(passage: &Passage<'_>, carried: &mut Carried, findings: &mut Vec<PassageFinding>) {
+    for rule in RULES {
+        if let Check::Passage(check) = rule.check {
+            check(passage, carried, &mut Told { rule: rule.name, out: findings });
+        }
+    }
+}

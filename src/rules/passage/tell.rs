@@ -1,0 +1,94 @@
+//! Passage findings made findings of blocks: spots become lines, passes are named.
+
+use super::super::rule::LocalFinding;
+use super::line::Line;
+use super::{PassageFinding, Spot};
+use crate::score::order::Visit;
+use crate::score::score::{Placed, Score};
+use std::cmp::Ordering;
+use std::collections::HashMap;
+
+/// A finding with the index of its block, and its related places: line of the file, stretch, words.
+pub(in crate::rules) struct InBlock {
+    pub block: u32,
+    pub finding: LocalFinding,
+    pub related: Vec<(u32, crate::notation::Span, String)>,
+}
+
+/// One finding for each written place, in the order of playing.
+pub(in crate::rules) fn tell(line: &Line, score: &Score) -> Vec<InBlock> {
+    let mut worst: Vec<(usize, &PassageFinding)> = Vec::new();
+    let mut places: HashMap<(&str, u32, u32, u32, u32), usize> = HashMap::new();
+    for at in line.hot.iter().map(|at| *at as usize) {
+        for finding in line.findings(at) {
+            let Some(visit) = visit(score, at, finding.at) else { continue };
+            let Spot { line, span, .. } = finding.at;
+            let place = (finding.rule, visit.block, line, span.start, span.end);
+            match places.get(&place).and_then(|i| worst.get_mut(*i)) {
+                Some(told) if compare(told.1, finding) == Ordering::Less => *told = (at, finding),
+                Some(_) => {}
+                None => {
+                    places.insert(place, worst.len());
+                    worst.push((at, finding));
+                }
+            }
+        }
+    }
+    worst.into_iter().filter_map(|(at, finding)| in_block(score, at, finding)).collect()
+}
+
+fn compare(a: &PassageFinding, b: &PassageFinding) -> Ordering {
+    (a.severity, a.grade).cmp(&(b.severity, b.grade)).then(a.badness.total_cmp(&b.badness))
+}
+
+fn visit(score: &Score, at: usize, spot: Spot) -> Option<&Visit> {
+    score.order.visits.get(at.checked_sub(spot.back as usize)?)
+}
+
+fn placed(score: &Score, at: usize, spot: Spot) -> Option<(&Placed, &Visit)> {
+    let visit = visit(score, at, spot)?;
+    Some((score.blocks.get(visit.block as usize)?, visit))
+}
+
+fn in_block(score: &Score, at: usize, told: &PassageFinding) -> Option<InBlock> {
+    let (here, visit) = placed(score, at, told.at)?;
+    let bar = |spot: Spot| {
+        let (placed, visit) = placed(score, at, spot)?;
+        Some((placed.frame.first_bar + i64::from(spot.bar), visit))
+    };
+    let (from, to) = (bar(told.from)?, bar(told.to)?);
+    let bars = if from.0 == to.0 && from.1 == to.1 {
+        format!(" in bar {}", from.0)
+    } else {
+        format!(" from bar {} to bar {}", from.0, to.0)
+    };
+    let pass = if visit.pass > 1 { format!("In pass {}: ", visit.pass) } else { String::new() };
+    let same_row = told.to.back == told.at.back && told.to.line == told.at.line;
+    let span = if same_row && told.to.span.start >= told.at.span.start {
+        told.at.span.to(told.to.span)
+    } else {
+        told.at.span
+    };
+    let related = told.related.iter().filter_map(|(spot, words)| {
+        let (placed, _) = placed(score, at, *spot)?;
+        Some((placed.line + spot.line, spot.span, words.clone()))
+    });
+    Some(InBlock {
+        block: visit.block,
+        related: related.collect(),
+        finding: LocalFinding {
+            rule: told.rule,
+            severity: told.severity,
+            grade: told.grade,
+            line: told.at.line,
+            span,
+            bar: told.at.bar,
+            message: format!("{pass}{}{bars}{}", told.lead, told.tail),
+            measured: told.measured.clone(),
+            limit: told.limit.clone(),
+            related: Vec::new(),
+            cures: told.cures.clone(),
+        },
+    })
+    .filter(|_| here.frame.bars > 0)
+}

@@ -1,0 +1,55 @@
+//! What a passage rule sees of one visit.
+
+use super::super::settings::Settings;
+use crate::brass::Level;
+use crate::brass::plan::{Effort, Planner};
+use crate::music::Key;
+use crate::score::event::Event;
+use crate::score::passage::Sound;
+use crate::score::player::{Player, PlayerInstrument};
+
+/// One visit of one person; of a part that several read, the first seat.
+pub struct Passage<'a> {
+    pub player: &'a Player,
+    /// In the order of playing; empty at the end.
+    pub sounds: &'a [Sound],
+    pub events: &'a [Event],
+    /// Concert key of the block.
+    pub key: Option<Key>,
+    /// Nothing follows, or nothing whose time is known: what is still open is over.
+    pub ends: bool,
+    pub tools: &'a Tools,
+    pub settings: &'a Settings,
+}
+
+impl Passage<'_> {
+    /// The instrument in hand at an event.
+    pub fn instrument(&self, event: &Event) -> Option<&PlayerInstrument> {
+        self.player.instrument(event.played.instrument)
+    }
+
+    /// What the player of this line is.
+    pub fn level(&self) -> Level {
+        self.player.level
+    }
+}
+
+/// What is worked out once for a player.
+#[derive(Debug)]
+pub struct Tools {
+    /// One for each of the player's instruments.
+    planners: Vec<Planner>,
+}
+
+impl Tools {
+    /// For this player.
+    pub fn of(player: &Player) -> Tools {
+        let effort = Effort::at(player.level);
+        Tools { planners: player.instruments.iter().map(|i| Planner::new(&i.instrument, effort)).collect() }
+    }
+
+    /// Plans for one of the player's instruments.
+    pub fn planner(&self, instrument: u8) -> Option<&Planner> {
+        self.planners.get(usize::from(instrument))
+    }
+}
