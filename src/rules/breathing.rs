@@ -53,6 +53,9 @@ pub struct Stretch {
     pub breaking: f64,
     /// Longest written gap in it that is too short to breathe.
     pub tiny_seconds: f64,
+    /// Where the lungs, not filled up before it, ran out, and litres missing at its end.
+    ran_out: Option<Spot>,
+    missing_litres: f64,
     /// The best place for a breath, and how good it is.
     pub joint: Option<(Spot, Joint)>,
 }
@@ -131,6 +134,7 @@ impl Breathing {
             stretch.last.age();
             age(stretch.passed.as_mut().map(|p| &mut p.0));
             age(stretch.joint.as_mut().map(|j| &mut j.0));
+            age(stretch.ran_out.as_mut());
         }
         if let Some(spell) = &mut self.spell {
             spell.first.age();
@@ -174,8 +178,15 @@ impl Breathing {
     }
 
     fn close_stretch(&mut self, over: &mut impl Over) {
-        if let Some(stretch) = self.stretch.take() {
-            over.stretch(&stretch);
+        let Some(stretch) = self.stretch.take() else { return };
+        over.stretch(&stretch);
+        let Some(spell) = self.spell.as_mut().filter(|_| stretch.passed.is_none()) else { return };
+        spell.by_choice = spell.by_choice.max(stretch.by_choice);
+        spell.breaking = spell.breaking.max(stretch.breaking);
+        spell.missing_litres = spell.missing_litres.max(stretch.missing_litres);
+        if spell.ran_out.is_none() && stretch.ran_out.is_some() {
+            spell.ran_out = stretch.ran_out;
+            spell.joint = stretch.joint;
         }
     }
 
@@ -208,6 +219,7 @@ impl Breathing {
         self.close_stretch(over);
         self.note = None;
         if let Some(spell) = &mut self.spell {
+            // Of what came in after it ran out nothing is told.
             if spell.ran_out.is_none() {
                 spell.gaps += 1;
                 spell.gap_seconds += gap;
@@ -246,18 +258,13 @@ impl Breathing {
         let (by_choice, breaking) = (self.choice.share_used(air), self.breaking.share_used(air));
         stretch.by_choice = stretch.by_choice.max(by_choice);
         stretch.breaking = stretch.breaking.max(breaking);
-        spell.by_choice = spell.by_choice.max(by_choice);
-        spell.breaking = spell.breaking.max(breaking);
         spell.last = last;
         spell.loud |= Loudness::of(event.dynamic) >= Loudness::F;
         spell.too_long |= stretch.passed.is_some();
         let missing = -self.lungs.left_litres(air);
-        if missing > SAME && stretch.passed.is_none() {
-            spell.missing_litres = spell.missing_litres.max(missing);
-            if spell.ran_out.is_none() {
-                spell.ran_out = Some(last);
-                spell.joint = stretch.joint;
-            }
+        if missing > SAME {
+            stretch.missing_litres = stretch.missing_litres.max(missing);
+            stretch.ran_out.get_or_insert(last);
         }
         // Air that has gone through the instrument is fresh when it comes back.
         if self.since_exchange_litres >= air.usable_litres {
@@ -346,6 +353,8 @@ impl Stretch {
             by_choice: 0.0,
             breaking: 0.0,
             tiny_seconds: 0.0,
+            ran_out: None,
+            missing_litres: 0.0,
             joint: None,
         }
     }

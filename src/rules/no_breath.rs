@@ -166,7 +166,7 @@ fn too_long(stretch: &Stretch, air: &Air, level: Level) -> Option<PassageFinding
             "nobody plays one sound for more than {LONGEST_SECONDS} s without a gap (6 L of air at 0.1 L/s). Break it, or let two players take turns."
         ),
         Severity::Information => "A slur has to be broken: mark where with `,`.".to_owned(),
-        _ => "Even breathing after every longer note is not enough. Write a breath mark `,` or a rest, a softer dynamic, or let another player take over.".to_owned(),
+        _ => "Breaths stolen from the ends of longer notes do not make up for it. Write a breath mark `,` or a rest, a softer dynamic, or let another player take over.".to_owned(),
     };
     let joint = stretch.joint;
     Some(PassageFinding {

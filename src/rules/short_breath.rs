@@ -139,12 +139,10 @@ pub(super) fn tiny(stretch: &Stretch, air: &Air, level: Level) -> PassageFinding
         at: stretch.passed.map_or(stretch.last, |p| p.0),
         from: stretch.first,
         to: stretch.last,
-        lead: format!(
-            "The only gap in {:.0} s of playing lasts {:.2} s",
-            stretch.seconds, stretch.tiny_seconds
-        ),
+        lead: format!("No gap long enough for a breath in {:.0} s of playing", stretch.seconds),
         tail: format!(
-            "; the quickest breath takes {} s (an estimate), and {} needs one here. End the note before it sooner.",
+            ": the longest lasts {:.2} s, the quickest breath {} s (an estimate), and {} needs one here. End the note before the gap sooner.",
+            stretch.tiny_seconds,
             air.catch_seconds,
             at_level(level)
         ),
