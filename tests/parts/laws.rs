@@ -179,7 +179,7 @@ fn generated_scores_are_mostly_sound() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(120) })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(80) })]
 
     #[test]
     fn every_player_of_a_generated_score_has_a_true_part(seed in any::<u64>()) {

@@ -85,8 +85,7 @@ fn fermatas_and_breaks_of_others_are_in_the_part() {
 
 #[test]
 fn hard_keys_are_read_in_the_enharmonic_key() {
-    // Concert E major would be seven sharps for a horn a whole tone above a trumpet: F sharp stays, but
-    // concert B major makes C sharp major for a trumpet, which reads D flat.
+    // Concert B major makes C sharp major, seven sharps, for a trumpet in B flat: it reads D flat major.
     let text = format!("{HEAD}bar 1  key B major\nTp1 | h : B4 D#5 |\n");
     assert_eq!(body(&of(&text, "Tp1")), "bar 1  key B major\nTp1    | h : Db5 F5 |\n");
 }

@@ -19,6 +19,7 @@ mod head;
 mod marks;
 mod pauses;
 mod rhythm;
+mod ruled;
 mod stretch;
 mod translate;
 mod who;

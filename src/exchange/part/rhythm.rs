@@ -2,8 +2,9 @@
 
 use super::figure;
 use super::pauses::Pause;
+use super::ruled::sources;
 use crate::music::Fraction;
-use crate::notation::tree::{FigureNode, Instruction, LineTree, PlaceKind, Row, RowKind, What};
+use crate::notation::tree::{Bar, FigureNode, Instruction, LineTree, PlaceKind, Row, What};
 use crate::score::figure::{Timed, value_letters};
 use crate::score::score::Placed;
 
@@ -20,14 +21,14 @@ pub struct Shared {
 /// By bar of the block: the bar of the part's rhythm row, empty where it has nothing to say, and true
 /// if a tempo is named in it.
 pub fn cells(placed: &Placed) -> Vec<(String, bool)> {
-    let bars = placed.read.lengths.iter().zip(things(placed)).enumerate();
-    let cell = |(bar, (length, here)): (usize, (&Fraction, Vec<Shared>))| {
+    let hosts = hosts(placed);
+    let bars = placed.read.lengths.iter().zip(things(placed)).zip(hosts);
+    let cell = |((length, here), host): ((&Fraction, Vec<Shared>), Option<String>)| {
         let tempo = here.iter().any(|t| t.tempo);
         if here.iter().all(|t| t.onset.is_zero()) {
             return (joined(&here), tempo);
         }
-        let text = host(placed, bar as u32).or_else(|| cut(*length, &here));
-        (text.unwrap_or_else(|| joined(&here)), tempo)
+        (host.or_else(|| cut(*length, &here)).unwrap_or_else(|| joined(&here)), tempo)
     };
     bars.map(cell).collect()
 }
@@ -98,41 +99,35 @@ fn concerns_all(what: What) -> bool {
     matches!(what, What::Words | What::Instruction(Tempo(_) | Rit | Accel | ATempo))
 }
 
-/// The bar of the score's rhythm row, if one alone says something there.
-fn host(placed: &Placed, bar: u32) -> Option<String> {
-    let mut found = None;
+/// By bar of the block: the bar of the score's rhythm row as it stands, where one alone says something.
+fn hosts(placed: &Placed) -> Vec<Option<String>> {
+    let bars = placed.read.lengths.len();
+    let mut found: Vec<Option<String>> = vec![None; bars];
+    let mut speakers = vec![0u32; bars];
     for (row, rhythm) in placed.read.block.rows.iter().zip(&placed.read.rhythms) {
-        let Some(rhythm) = rhythm else { continue };
-        if row.kind != RowKind::Rhythm || !rhythm.things.iter().any(|t| t.bar == bar) {
-            continue;
-        }
-        let line = placed.read.block.text.lines.get(row.line as usize)?;
+        let Some(rhythm) = rhythm.as_ref().filter(|r| !r.things.is_empty()) else { continue };
+        let Some(line) = placed.read.block.text.lines.get(row.line as usize) else { continue };
         let LineTree::Row(tree) = &line.tree else { continue };
-        let text = as_it_stands(tree, &line.text, bar)?;
-        if found.replace(text).is_some() {
-            return None;
+        let sources = sources(tree, bars);
+        let mut speaks: Vec<u32> = rhythm.things.iter().map(|t| t.bar).collect();
+        speaks.dedup();
+        for bar in speaks {
+            let at = bar as usize;
+            let text = sources.get(at).and_then(|(source, again)| {
+                let bar = tree.bars.get(*source).filter(|_| !again)?;
+                Some(as_it_stands(tree, &line.text, bar))
+            });
+            if let (Some(slot), Some(many)) = (found.get_mut(at), speakers.get_mut(at)) {
+                *many += 1;
+                *slot = text.filter(|_| *many == 1);
+            }
         }
     }
     found
 }
 
-/// A bar of a rhythm row, places and things; `None` for `%`.
-fn as_it_stands(tree: &Row, text: &str, bar: u32) -> Option<String> {
-    let again = |bar: &crate::notation::tree::Bar| {
-        bar.items.of(&tree.items).iter().find_map(|i| match i.what {
-            What::Again(n) => Some(u32::from(n.max(1))),
-            _ => None,
-        })
-    };
-    let mut at = 0;
-    let source = tree.bars.iter().find(|b| {
-        let here = at == bar;
-        at += again(b).unwrap_or(1);
-        here
-    })?;
-    if again(source).is_some() {
-        return None;
-    }
+/// A bar of a rhythm row, places and things.
+fn as_it_stands(tree: &Row, text: &str, source: &Bar) -> String {
     let nodes = source.nodes.of(&tree.nodes);
     let items: Vec<_> = source.items.of(&tree.items).iter().filter(|i| concerns_all(i.what)).collect();
     let mut words = String::new();
@@ -154,7 +149,7 @@ fn as_it_stands(tree: &Row, text: &str, bar: u32) -> Option<String> {
         };
         push(&mut words, span.of(text), apart);
     }
-    Some(words)
+    words
 }
 
 /// A figure that has a place wherever something stands. Inside a tuplet nothing can stand.

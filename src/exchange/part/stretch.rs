@@ -163,14 +163,16 @@ impl Stretch {
         Stretch {
             number: self.number + at as i64,
             settings: close.iter().cloned().collect(),
-            close,
+            allows: self.allows.clone(),
             bars: self.bars.split_off(at),
             shared: self.shared.split_off(at),
             waits: self.waits.split_off(at),
             chords: later_chords(&mut self.chords, at),
+            close,
             joins: true,
+            tempo: self.tempo,
+            whole: self.whole,
             pickup: false,
-            ..self.clone()
         }
     }
 }
@@ -221,28 +223,35 @@ fn broken(mut stretch: Stretch, name: usize) -> Vec<Stretch> {
     if stretch.whole || stretch.tempo || !stretch.allows.is_empty() {
         return vec![stretch];
     }
-    while let Some(at) = breaks_at(&stretch, name) {
-        let rest = stretch.split_off(at);
-        out.push(stretch);
-        stretch = rest;
+    // From behind, so that each bar is moved once.
+    for at in breaks(&stretch, name).into_iter().rev() {
+        out.push(stretch.split_off(at));
     }
     out.push(stretch);
+    out.reverse();
     out
 }
 
-/// The bar before which a row that is too wide is broken.
-fn breaks_at(stretch: &Stretch, name: usize) -> Option<usize> {
-    let mut wide = name.max("rhythm".len()) + 2;
-    let (mut at, mut waits) = (0, false);
+/// The bars before which a row that is too wide is broken.
+fn breaks(stretch: &Stretch, name: usize) -> Vec<usize> {
+    let empty = name.max("rhythm".len()) + 2;
+    let mut all = Vec::new();
+    let (mut at, mut wide, mut waits) = (0, empty, false);
     for cell in stretch.cells() {
-        wide += cell.text.chars().count() + 3;
+        let above = |row: &[String]| {
+            let bars = row.iter().skip(at).take(cell.bars);
+            bars.map(|text| text.chars().count() + 3).sum::<usize>()
+        };
+        let own = (cell.text.chars().count() + 3).max(above(&stretch.shared)).max(above(&stretch.waits));
+        wide += own;
         // A block hands no dynamic for a single note on to the next.
-        if wide > WIDEST && at > 0 && !cell.copies && !waits {
-            return Some(at);
+        if wide > WIDEST && wide > empty + own && !cell.copies && !waits {
+            all.push(at);
+            wide = empty + own;
         }
         let bars = stretch.bars.iter().skip(at).take(cell.bars);
         waits = bars.fold(waits, |waits, bar| bar.leaves_waiting(waits));
         at += cell.bars;
     }
-    None
+    all
 }

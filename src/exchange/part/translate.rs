@@ -2,11 +2,11 @@
 
 use super::bar::{Bar, Content, Entry, EntryKind, Notes, Thing};
 use super::deal::{Share, marks_of, share};
-use super::{figure, marks};
+use super::{figure, marks, ruled};
 use crate::brass::written::reading_interval;
 use crate::music::{Interval, Pitch};
 use crate::notation::tree::{
-    Basis, Instruction, Item, LineTree, Mark, Marks, Member, MemberKind, PlaceKind, Row, RowKind, What,
+    Basis, Instruction, Item, LineTree, Mark, Marks, Member, MemberKind, PlaceKind, Row, What,
 };
 use crate::rules::Desk;
 use crate::score::block::Block;
@@ -15,6 +15,7 @@ use crate::score::pair::{PairRow, last_copy_only};
 use crate::score::phrase::{PhraseBar, PhraseKind};
 use crate::score::player::Player;
 use crate::score::row::{Cell, Content as Says};
+use std::collections::HashMap;
 
 /// What goes on into a block from the one before: `=`, `-`, or a chord of these where seats differ.
 pub fn goes_into(desk: &Desk, block: usize, index: usize) -> String {
@@ -43,6 +44,8 @@ pub fn bars(desk: &Desk, block: usize, index: usize) -> Vec<Bar> {
         to_sounding: player.instruments.iter().map(reads).collect(),
         instrument: usize::from(checked.given().played.instrument),
         solo: checked.given().written.solo,
+        bars: bars.len(),
+        sources: HashMap::new(),
     };
     for (row, cell) in checked.pair.cells() {
         if let Some(slot) = bars.get_mut(cell.bar as usize)
@@ -62,6 +65,10 @@ struct Reader<'a> {
     to_sounding: Vec<Interval>,
     instrument: usize,
     solo: bool,
+    /// Bars of the block.
+    bars: usize,
+    /// By rhythm row: which of its bars stands over each bar of the block.
+    sources: HashMap<u32, Vec<(usize, bool)>>,
 }
 
 /// Where a list stands and how its pitches are meant.
@@ -85,8 +92,8 @@ impl Reader<'_> {
             && at == cell.source
         {
             let timed = row.read.timed(places, row.rhythm.as_deref());
-            let notes = self.notes(here, items, timed, self.figure(row, at));
-            bar.what = Content::Notes(notes);
+            let figure = self.figure(row, at);
+            bar.what = Content::Notes(self.notes(here, items, timed, figure));
             simplify(&mut bar);
             return Some(bar);
         }
@@ -100,7 +107,8 @@ impl Reader<'_> {
                 bar.again = true;
                 let timed = row.read.timed(places, row.rhythm.as_deref());
                 let copied = tree.bars.get(at as usize)?.items.of(&tree.items);
-                Content::Notes(self.notes(here, copied, timed, self.figure(row, at)))
+                let figure = self.figure(row, at);
+                Content::Notes(self.notes(here, copied, timed, figure))
             }
             Says::Silence => Content::Silence(EntryKind::Rest.allowed(own)),
             Says::Held => Content::Held(EntryKind::Hold.allowed(own)),
@@ -134,19 +142,25 @@ impl Reader<'_> {
     }
 
     /// The figure of a bar of a row: its own, or the rhythm row's.
-    fn figure(&self, row: &PairRow, at: u32) -> Option<String> {
+    fn figure(&mut self, row: &PairRow, at: u32) -> Option<String> {
         let tree = row.tree()?;
         let bar = tree.bars.get(at as usize)?;
         if bar.has_figure {
             return Some(figure::of_nodes(bar.nodes.of(&tree.nodes), &row.text.text));
         }
-        let place = row.read.cells.iter().find(|c| c.source == at)?.bar;
+        // Cells stand in the order of the bars that say them.
+        let cells = &row.read.cells;
+        let cell = cells.get(cells.partition_point(|c| c.source < at)).filter(|c| c.source == at)?;
         let rows = &self.block.rows;
-        let ruled = rows.iter().find(|r| r.line == row.line && r.kind == RowKind::Music)?;
-        let ruler = rows.get(ruled.ruled_by? as usize)?;
-        let line = self.block.text.lines.get(ruler.line as usize)?;
+        let ruled = rows.binary_search_by_key(&row.line, |r| r.line).ok().and_then(|i| rows.get(i))?;
+        let ruler = ruled.ruled_by?;
+        let line = self.block.text.lines.get(rows.get(ruler as usize)?.line as usize)?;
         let LineTree::Row(rhythm) = &line.tree else { return None };
-        rhythm_figure(rhythm, &line.text, place)
+        let bars = self.bars;
+        let sources = self.sources.entry(ruler).or_insert_with(|| ruled::sources(rhythm, bars));
+        let source = rhythm.bars.get(sources.get(cell.bar as usize)?.0)?;
+        let nodes = source.nodes.of(&rhythm.nodes);
+        (!nodes.is_empty()).then(|| figure::of_nodes(nodes, &line.text))
     }
 
     fn notes(&mut self, here: Source<'_>, items: &[Item], places: &[Timed], figure: Option<String>) -> Notes {
@@ -318,26 +332,6 @@ fn drop_graces(list: &mut Vec<Thing>, from: usize) {
         at += 1;
         at <= from || !matches!(thing, Thing::Grace(_))
     });
-}
-
-/// The figure that a rhythm row has over a bar of the block.
-fn rhythm_figure(row: &Row, text: &str, bar: u32) -> Option<String> {
-    let mut found = None;
-    let mut at = 0;
-    for source in &row.bars {
-        let again = source.items.of(&row.items).iter().find_map(|i| match i.what {
-            What::Again(n) => Some(u32::from(n.max(1))),
-            _ => None,
-        });
-        if again.is_none() {
-            found = (!source.nodes.is_empty()).then(|| figure::of_nodes(source.nodes.of(&row.nodes), text));
-        }
-        at += again.unwrap_or(1);
-        if at > bar {
-            return found;
-        }
-    }
-    None
 }
 
 /// A bar that is one rest or one hold is written without a figure.
