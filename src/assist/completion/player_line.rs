@@ -225,7 +225,8 @@ pub fn own(typing: Typing<'_>) -> Option<List<'_>> {
                 let text = meaning(class, part).unwrap_or("").replace('`', "");
                 let detail = text.split([':', '.', ';']).next().unwrap_or("").to_owned();
                 let item = Item::plain(ItemKind::Word, part.to_owned(), detail);
-                list.put(0, item.filled(&example).about(About::word(class, part)));
+                let comma = if list.word.is_empty() && !parts.words.all.is_empty() { "," } else { "" };
+                list.put(0, item.filled(&format!("{example}{comma}")).about(About::word(class, part)));
             }
         }
         ("in", 1) => instruments::keys(&mut list, 0),
