@@ -205,8 +205,11 @@ pub fn own(typing: Typing<'_>) -> Option<List<'_>> {
             let built = ["valved", "slide", "natural"].iter().any(|b| given.contains(b));
             for part in PARTS.into_iter().filter(|p| !given.contains(p)) {
                 let example = match part {
-                    "valved" | "slide" | "natural" if built => continue,
+                    "valved" | "slide" | "natural" if built || parts.current > 0 => continue,
+                    "slide" | "natural" if given.contains(&"valves") => continue,
                     "valved" | "slide" | "natural" => part.to_owned(),
+                    // How it is built comes first.
+                    _ if parts.current == 0 => continue,
                     "fundamental" => "fundamental ${1:Bb1}".to_owned(),
                     "in" => "in ${1:Bb}".to_owned(),
                     "valves" if !given.contains(&"valved") => continue,
