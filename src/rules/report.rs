@@ -6,7 +6,7 @@
 use super::collect;
 use super::finding::Finding;
 use super::lie::{self, Lie};
-use super::passage::{self, Hearing, Line};
+use super::passage::{self, Hearing, Line, Passage};
 use super::registry::RULES;
 use super::rule::{Check, Found, LocalFinding, View};
 use super::settings::Settings;
@@ -154,6 +154,14 @@ impl Report {
             events(&checked.pair, seat, written, played, &reading, &mut out, &mut Vec::new());
         }
         out
+    }
+
+    /// Plays a person's whole line: calls back with every visit of the order of play, as passage rules hear
+    /// it (sounds in seconds, planned steps), and at last with the end. Steps may stand in visits before.
+    pub fn listen(&self, score: &Score, player: usize, told: &mut dyn FnMut(usize, &Passage<'_>)) {
+        if let Some(line) = self.lines.get(player) {
+            passage::listen(score, player, line, &self.settings, told);
+        }
     }
 
     /// Everything found, in the order of the text.

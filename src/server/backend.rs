@@ -14,7 +14,7 @@ use super::generation::Generations;
 use super::layout;
 use super::legend::Legend;
 use super::open_text::{Snapshot, path_of};
-use super::owner::{Known, Message};
+use super::owner::{Known, Message, Workspace};
 use super::publisher::ask;
 use super::session::Session;
 use super::{log, parent};
@@ -104,11 +104,36 @@ impl Backend {
 
     /// What there is to know of the server.
     async fn debug(&self) -> Result<String> {
-        let (reply, known) = oneshot::channel();
-        self.tell(Message::AskAll { reply });
-        let workspace = known.await.map_err(|_| Error::internal_error())?;
+        let workspace = self.workspace().await?;
         let session = self.session.get().cloned().unwrap_or_default();
         off_thread(move || commands::debug(&session, &workspace)).await
+    }
+
+    /// Answers a question about a text and the texts around it, all as they were when it was asked.
+    async fn answer_around<T: Send + 'static>(
+        &self,
+        uri: &Url,
+        work: impl FnOnce(&Snapshot, &Workspace) -> T + Send + 'static,
+    ) -> Result<T> {
+        let asked = self.generations.of(uri);
+        let workspace = self.workspace().await?;
+        let current = || self.generations.of(uri) == asked;
+        if !current() {
+            return Err(Error::content_modified());
+        }
+        let open = workspace.known.iter().map(|(snapshot, _)| snapshot).find(|s| s.uri == *uri).cloned();
+        let Some(snapshot) = open else {
+            return Err(Error::invalid_params(format!("{uri} is not open")));
+        };
+        let answer = off_thread(move || work(&snapshot, &workspace)).await?;
+        if current() { Ok(answer) } else { Err(Error::content_modified()) }
+    }
+
+    /// All open texts, and what else is known of the session.
+    async fn workspace(&self) -> Result<Workspace> {
+        let (reply, known) = oneshot::channel();
+        self.tell(Message::AskAll { reply });
+        known.await.map_err(|_| Error::internal_error())
     }
 
     /// Asks for the client's configuration, or goes back to what it gave at the start.
@@ -345,14 +370,16 @@ impl LanguageServer for Backend {
 
     async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
-        self.answer(&text_document.uri, move |text| names::definition(text, position)).await
+        let work = move |text: &Snapshot, all: &Workspace| names::definition(text, all, position);
+        self.answer_around(&text_document.uri, work).await
     }
 
     async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
         let declaration = params.context.include_declaration;
-        let work = move |text: &Snapshot| names::references(text, position, declaration);
-        self.answer(&text_document.uri, work).await.map(Some)
+        let work =
+            move |text: &Snapshot, all: &Workspace| names::references(text, all, position, declaration);
+        self.answer_around(&text_document.uri, work).await.map(Some)
     }
 
     async fn document_highlight(
@@ -368,7 +395,8 @@ impl LanguageServer for Backend {
         params: TextDocumentPositionParams,
     ) -> Result<Option<PrepareRenameResponse>> {
         let TextDocumentPositionParams { text_document, position } = params;
-        let answer = self.answer(&text_document.uri, move |text| names::prepare(text, position)).await?;
+        let work = move |text: &Snapshot, all: &Workspace| names::prepare(text, all, position);
+        let answer = self.answer_around(&text_document.uri, work).await?;
         // Nothing to rename here: no error, the editor says so itself.
         Ok(answer.ok())
     }
@@ -376,9 +404,14 @@ impl LanguageServer for Backend {
     async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
         let versioned = self.session.get().is_some_and(|s| s.versioned);
-        let work = move |text: &Snapshot| names::rename(text, position, &params.new_name, versioned);
-        let answer = self.answer(&text_document.uri, work).await?;
-        answer.map(Some).map_err(Error::invalid_params)
+        let new = params.new_name;
+        let work =
+            move |text: &Snapshot, all: &Workspace| names::rename(text, all, position, &new, versioned);
+        let answer = self.answer_around(&text_document.uri, work).await?.map_err(Error::invalid_params)?;
+        if answer.of.iter().any(|(uri, generation)| self.generations.of(uri) != Some(*generation)) {
+            return Err(Error::content_modified());
+        }
+        Ok(Some(answer.edit))
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
@@ -426,9 +459,7 @@ impl LanguageServer for Backend {
         let mut changes = self.changes.clone();
         loop {
             changes.borrow_and_update();
-            let (reply, known) = oneshot::channel();
-            self.tell(Message::AskAll { reply });
-            let workspace = known.await.map_err(|_| Error::internal_error())?;
+            let workspace = self.workspace().await?;
             let (asked, closed) = (Arc::clone(&before), Arc::clone(&self.closed));
             let work = move || {
                 let closed = closed.lock().unwrap_or_else(PoisonError::into_inner).look(&workspace);

@@ -16,7 +16,7 @@ use std::time::SystemTime;
 use tower_lsp::lsp_types::{Diagnostic, Url};
 
 /// More scores than these are not looked at; opening one shows its findings.
-const MOST_SCORES: usize = 500;
+pub const MOST_SCORES: usize = 500;
 
 /// What was found at the last look.
 #[derive(Default)]

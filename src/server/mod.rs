@@ -40,6 +40,7 @@ mod pages;
 mod parent;
 mod position;
 mod publisher;
+mod reach;
 mod session;
 
 use backend::{Backend, ENDED};

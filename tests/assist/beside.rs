@@ -73,9 +73,9 @@ player Cor1 = cornet in Bb
 player Hn1 = horn in F
 phrase riff in F | q : C5 D5 E5 F5 |
 bar 1  meter 4/4  key B major
-Tp1 Cor1 | q : C#5 /D#5 E5 (F#4 G#4) - |
+Tp1 Cor1 | q : Db5 /Eb5 F5 (Gb4 Ab4) - |
 Tb1 | q : B3 C4 D4 E4 |
-Tp1 Hn1 | | w : C5 |
+Tp1 Hn1 | | w : Db5 |
 ";
     insta::assert_snapshot!(drawn(score, only(HintKind::Pitch)));
 }

@@ -16,8 +16,10 @@ use super::text::{desk, place};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use waterkey::assist::{Cures, Extent, Offer, Place};
+use waterkey::rules::Settings;
 use waterkey::rules::registry::names;
 use waterkey::rules::{Desk, Finding};
+use waterkey::score::{LoadFault, Loaded, Loader};
 
 /// A text with edits made, worked out from the text alone.
 pub fn applied(text: &str, offer: &Offer) -> String {
@@ -195,4 +197,42 @@ fn a_new_line_ends_as_the_others_do() {
             }
         }
     }
+}
+
+/// The crew, in a file of its own.
+struct Crew;
+
+impl Loader for Crew {
+    fn load(&self, _from: Option<&str>, relative: &str) -> Result<Loaded, LoadFault> {
+        let text = "player Tp1 = trumpet in Bb, level school\nphrase call | w : A5 |\n".to_owned();
+        if relative == "crew.brass" {
+            Ok(Loaded { name: relative.to_owned(), text })
+        } else {
+            Err(LoadFault::Missing)
+        }
+    }
+}
+
+#[test]
+fn nothing_is_offered_that_another_file_would_have_to_be_changed_for() {
+    let text = "include \"crew.brass\"\ninclude \"nobody.brass\"\nbar 1  meter 4/4  tempo q = 72\nTp1 | play call | w : A5 |\n";
+    let desk = Desk::new(text, Settings::default(), &Crew);
+    let cures = Cures::of(&desk);
+    let high = cures.findings().iter().find(|f| f.rule == "too-high").unwrap();
+    let offers = cures.offers(high);
+    let titles: Vec<&str> = offers.iter().map(|o| o.title.as_str()).collect();
+    assert_eq!(
+        titles,
+        [
+            "Down an octave: 2 notes, all inside Tp1's comfortable range",
+            "Allow too-high for Tp1 in bars 1 to 2",
+            "Allow too-high for Tp1 in this score"
+        ]
+    );
+    assert_eq!(applied(text, &offers[0]).lines().nth(3).unwrap(), "Tp1 | play call down P8 | w : A4 |");
+    // The crew is still aboard when the head is read again, and whoever was missing is still missing.
+    let trial = waterkey::assist::cure::Trial::of(&desk, &offers[2].edits).unwrap();
+    assert!(trial.is_gone(high));
+    let rules: Vec<&str> = trial.desk().findings().iter().map(|f| f.rule).collect();
+    assert_eq!(rules, ["include-fault"]);
 }

@@ -13,5 +13,4 @@ mod laws;
 mod names;
 mod outline;
 mod signature;
-mod survey;
 mod text;

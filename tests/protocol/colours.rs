@@ -168,7 +168,10 @@ fn what_changed_makes_the_new_of_the_old() {
                 let start = edit["start"].as_u64().unwrap() as usize;
                 let gone = edit["deleteCount"].as_u64().unwrap() as usize;
                 let new = edit.get("data").map(|_| numbers(edit)).unwrap_or_default();
-                assert!(start % 5 == 0 && gone % 5 == 0 && new.len() % 5 == 0, "{edit}");
+                assert!(
+                    start.is_multiple_of(5) && gone.is_multiple_of(5) && new.len().is_multiple_of(5),
+                    "{edit}"
+                );
                 data.splice(start..start + gone, new);
             }
             let params = json!({"textDocument": {"uri": URI}, "range": range_of([0, 0, 99, 0])});

@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod actions;
+mod around;
 mod asked;
 mod beside;
 mod client;

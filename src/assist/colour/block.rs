@@ -25,11 +25,8 @@ pub fn header(brush: &mut Brush<'_>, block: &BlockLine) {
             next += 1;
         }
         match block.settings.get(next).filter(|s| s.span.contains(token.span.start)) {
-            Some(setting) if token.span.start == setting.span.start => {
-                if setting.what != SettingKind::Bad {
-                    brush.put(token.span, Colour::Word);
-                }
-            }
+            Some(setting) if token.span.start == setting.span.start && setting.what == SettingKind::Bad => {}
+            Some(setting) if token.span.start == setting.span.start => brush.put(token.span, Colour::Word),
             Some(setting) => self::setting(brush, &setting.what, token),
             None if block.number.is_some_and(|(span, _)| span == token.span) => {
                 brush.put(token.span, Colour::Number);

@@ -30,8 +30,7 @@ fn draft(case: &Case<'_>) -> Option<Draft> {
     let span = case.finding.span;
     let before =
         case.line.tokens.iter().filter(is).filter(|t| t.span.end <= span.start).filter_map(pitch).next_back();
-    let after =
-        case.line.tokens.iter().filter(is).filter(|t| t.span.start >= span.end).find_map(|t| pitch(t));
+    let after = case.line.tokens.iter().filter(is).filter(|t| t.span.start >= span.end).find_map(pitch);
     let near = before.or(after)?;
     let octaves = (0..=9).filter_map(|octave| Pitch::new(step, alter, octave));
     let with = match digits.len() {

@@ -118,12 +118,12 @@ impl Trial {
             return false;
         }
         let (line, span) = self.moved.widely(finding.line, finding.span);
-        !self.new().any(|f| f.rule == finding.rule && f.line == line && meet(f.span, span))
+        !self.fresh().any(|f| f.rule == finding.rule && f.line == line && meet(f.span, span))
     }
 
     /// What is found now and was not before; what only moved or grew milder is not among it.
     pub fn came(&self) -> impl Iterator<Item = &Finding> {
-        self.new().filter(|new| {
+        self.fresh().filter(|new| {
             !self.left.iter().any(|(rule, line, span, weight)| {
                 *rule == new.rule
                     && *line == new.line
@@ -133,7 +133,7 @@ impl Trial {
         })
     }
 
-    fn new(&self) -> impl Iterator<Item = &Finding> {
+    fn fresh(&self) -> impl Iterator<Item = &Finding> {
         self.new.iter().filter_map(|at| self.findings.get(*at))
     }
 

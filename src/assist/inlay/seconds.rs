@@ -5,7 +5,7 @@ use super::row::{Tell, Told};
 use crate::assist::playing_time::{PlayingTimes, duration, moment};
 use crate::notation::token::Kind;
 use crate::rules::Desk;
-use crate::score::clock::Clock;
+use crate::score::clock::{BREAK_SECONDS, Clock, FERMATA_SECONDS};
 
 /// The hint behind a header; none where no tempo is known.
 pub fn hint(desk: &Desk, clock: &Clock, block: usize, tell: Tell<'_>) -> bool {
@@ -21,7 +21,7 @@ pub fn hint(desk: &Desk, clock: &Clock, block: usize, tell: Tell<'_>) -> bool {
             all => format!("Begins at {} (minutes and seconds from the beginning).", all.join(", ")),
         };
         format!(
-            "{from} Lasts {}, repeats not counted; a fermata is taken for a second, a break for half a one (estimates).",
+            "{from} Lasts {}; a fermata counts for {FERMATA_SECONDS} s more, a break for {BREAK_SECONDS} s (estimates).",
             duration(time.lasts)
         )
     };

@@ -12,10 +12,9 @@ pub mod tokens;
 
 use super::open_text::Snapshot;
 use crate::assist::{self, Extent, Place, Stretch};
-use std::collections::HashMap;
 use tower_lsp::lsp_types::{
     DocumentChanges, OneOf, OptionalVersionedTextDocumentIdentifier, Position, Range, TextDocumentEdit,
-    TextEdit, WorkspaceEdit,
+    TextEdit, Url, WorkspaceEdit,
 };
 
 /// The place of a position.
@@ -56,16 +55,21 @@ pub fn edits(snapshot: &Snapshot, edits: Vec<assist::TextEdit>) -> Vec<TextEdit>
 
 /// The same as a change of the workspace: for clients that can, of this version of the text only.
 pub fn changes(snapshot: &Snapshot, all: Vec<assist::TextEdit>, versioned: bool) -> WorkspaceEdit {
-    let edits = edits(snapshot, all);
+    let file = (snapshot.uri.clone(), Some(snapshot.version), edits(snapshot, all));
+    workspace_edit(vec![file], versioned)
+}
+
+/// A change of some texts, each with its version if it is open: for clients that can, of these versions
+/// only.
+pub fn workspace_edit(files: Vec<(Url, Option<i32>, Vec<TextEdit>)>, versioned: bool) -> WorkspaceEdit {
     if !versioned {
-        let changes = HashMap::from([(snapshot.uri.clone(), edits)]);
+        let changes = files.into_iter().map(|(uri, _, edits)| (uri, edits)).collect();
         return WorkspaceEdit { changes: Some(changes), ..WorkspaceEdit::default() };
     }
-    let text_document = OptionalVersionedTextDocumentIdentifier {
-        uri: snapshot.uri.clone(),
-        version: Some(snapshot.version),
-    };
-    let edits = edits.into_iter().map(OneOf::Left).collect();
-    let changes = DocumentChanges::Edits(vec![TextDocumentEdit { text_document, edits }]);
+    let edits = files.into_iter().map(|(uri, version, edits)| TextDocumentEdit {
+        text_document: OptionalVersionedTextDocumentIdentifier { uri, version },
+        edits: edits.into_iter().map(OneOf::Left).collect(),
+    });
+    let changes = DocumentChanges::Edits(edits.collect());
     WorkspaceEdit { document_changes: Some(changes), ..WorkspaceEdit::default() }
 }
