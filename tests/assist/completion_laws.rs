@@ -77,13 +77,13 @@ fn everything_offered_in_the_samples_reads() {
         for (number, line) in desk.document().lines().iter().enumerate() {
             let ends = line.tokens.iter().map(|t| t.span.end);
             // Every line somewhere, every place in some line.
-            for byte in std::iter::once(0).chain(ends).skip(number % 7).step_by(7) {
+            for byte in std::iter::once(0).chain(ends).skip(number % 11).step_by(11) {
                 items += check(&desk, Place { line: number as u32, byte }, &mut worse);
             }
         }
     }
     assert!(worse.is_empty(), "{}", worse.join("\n"));
-    assert!(items > 10_000, "{items}");
+    assert!(items > 5_000, "{items}");
 }
 
 /// One line of each kind, as somebody types it: cut after every character.
@@ -216,4 +216,32 @@ fn an_edited_text_still_tells_of_what_was_offered() {
     assert!(told.plain.starts_with("C5\n") && told.plain.contains("trumpet in C"), "{}", told.plain);
     desk.replace_all("nothing of the kind", &NoFiles);
     assert_eq!(about(&desk, &note.about), None);
+}
+
+#[test]
+fn names_that_are_included_are_offered() {
+    let mut desk = super::text::sample("quay-chorale.brass");
+    assert!(!desk.score().head.included.is_empty());
+    let brought = desk.score().head.players[0].id.clone();
+    let text = format!("{}\n\nbar 400\n", desk.document().text());
+    let loader = waterkey::host::FolderLoader::for_score(
+        &std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/quay-chorale.brass"),
+        &[],
+    );
+    desk.replace_all(&text, &loader);
+    let line = desk.document().lines().len() as u32 - 1;
+    let offered = completion(&desk, Place { line, byte: 0 }).unwrap();
+    assert!(offered.items.iter().any(|i| i.label == brought && !i.detail.is_empty()), "{offered:?}");
+}
+
+#[test]
+fn a_list_that_is_too_long_is_cut_to_what_was_begun() {
+    let mut text: String = (0..500).map(|i| format!("player P{i} = trombone\n")).collect();
+    text += "player Q = trombone\nbar 1\nQ";
+    let desk = desk(&text);
+    let all = completion(&desk, Place { line: 502, byte: 0 }).unwrap();
+    assert!(!all.complete && all.items.len() <= 400);
+    let begun = completion(&desk, Place { line: 502, byte: 1 }).unwrap();
+    assert!(!begun.complete);
+    assert_eq!(begun.items.iter().map(|i| i.label.as_str()).collect::<Vec<_>>(), ["Q"]);
 }

@@ -116,7 +116,7 @@ pub fn about(desk: &Desk, about: &About) -> Option<Told> {
             let page = page(name)?;
             let mut telling = Telling::new(format!("{} ({})", page.name, page.severity));
             telling.text(page.summary);
-            Some(both(&telling))
+            Some(Told { markdown: page.text, plain: telling.plain() })
         }
         About::Instrument(name) => {
             let mut held = desk.score().head.players.iter().flat_map(|p| &p.instruments);

@@ -80,6 +80,8 @@ pub fn continued(list: &mut List<'_>, bar: &OpenBar, before: &[&str]) -> bool {
                 list.told(0, ItemKind::Phrase, name.clone(), bars, About::Name(name));
             }
         }
+        // How often comes last.
+        [.., "play", name] if name.contains('*') => {}
         [.., "play", _] => {
             for (word, told) in [("up", "moved upwards"), ("down", "moved downwards")] {
                 let item = Item::plain(ItemKind::Word, word.to_owned(), told.to_owned());

@@ -111,7 +111,10 @@ fn values(list: &mut List<'_>, keyword: &str, given: &[&str]) -> bool {
         ("repeat", [_]) => {
             let to = Item::plain(ItemKind::Word, "to".to_owned(), "through another bar".to_owned());
             let bar = last_bar(&typing);
-            list.put(1, to.filled(&format!("to ${{1:{bar}}}")).about(word("to")));
+            let rest = typing.line.text.get(list.word.end as usize..).unwrap_or("");
+            let numbered = rest.trim_start().starts_with(|c: char| c.is_ascii_digit());
+            let to = if numbered { to } else { to.filled(&format!("to ${{1:{bar}}}")) };
+            list.put(1, to.about(word("to")));
             return true;
         }
         ("repeat", [.., "to"]) => {

@@ -40,7 +40,8 @@ pub fn offered<'a>(typing: Typing<'a>, bar: &OpenBar) -> Option<List<'a>> {
     let start = bar.colon.map_or(bar.span.start, |c| c.end);
     let words = typing.words(start, |t| t.span.start >= bar.span.end);
     let mut list = List::new(typing, words.span);
-    if bar.colon.is_some_and(|c| c.end == words.span.start) {
+    let counted = typing.text(words.span) == "rest" && words.all.len() > words.current + 1;
+    if counted || bar.colon.is_some_and(|c| c.end == words.span.start) {
         return None;
     }
     let before = words.before().last().map(|s| typing.text(*s));

@@ -13,9 +13,10 @@ use crate::rules::registry::RULES;
 
 /// What may stand at the cursor of a line that begins with this word.
 pub fn offered<'a>(typing: Typing<'a>, word: &str) -> Option<List<'a>> {
-    let words = typing.words(0, |_| false);
+    let words = typing.words(0, |t| t.kind.is_barline());
     let mut span = words.span;
-    if word == "tuning" && words.current < 3 && !span.is_empty() {
+    let whole = (word == "tuning" && words.current < 3) || (word == "phrase" && words.current == 2);
+    if whole && !span.is_empty() {
         // The whole of it is put in at once.
         span.end = words.all.last().map_or(span.end, |s| s.end);
     }

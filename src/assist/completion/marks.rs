@@ -93,6 +93,14 @@ fn host(typing: &Typing<'_>, cluster: &[Token], kind: RowKind) -> Option<Host> {
 }
 
 fn techniques<'a>(typing: Typing<'a>, word: Span, host: Host, cluster: &[Token], bar: &OpenBar) -> List<'a> {
+    // A trill that names its note goes with it.
+    let mut word = word;
+    let equals = typing.line.tokens.iter().find(|t| t.span.start == word.end && t.kind == Kind::Equals);
+    if let Some(equals) = equals {
+        let named =
+            typing.line.tokens.iter().find(|t| t.span.start == equals.span.end && t.kind.is_wordlike());
+        word.end = named.map_or(equals.span.end, |t| t.span.end);
+    }
     let mut list = List::new(typing, word);
     let players = row(&typing, bar);
     // Marks that the note has, those behind the cursor included.

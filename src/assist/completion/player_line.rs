@@ -205,8 +205,11 @@ pub fn own(typing: Typing<'_>) -> Option<List<'_>> {
             let built = ["valved", "slide", "natural"].iter().any(|b| given.contains(b));
             for part in PARTS.into_iter().filter(|p| !given.contains(p)) {
                 let example = match part {
-                    "valved" | "slide" | "natural" if built => continue,
+                    "valved" | "slide" | "natural" if built || parts.current > 0 => continue,
+                    "slide" | "natural" if given.contains(&"valves") => continue,
                     "valved" | "slide" | "natural" => part.to_owned(),
+                    // How it is built comes first.
+                    _ if parts.current == 0 => continue,
                     "fundamental" => "fundamental ${1:Bb1}".to_owned(),
                     "in" => "in ${1:Bb}".to_owned(),
                     "valves" if !given.contains(&"valved") => continue,
@@ -225,7 +228,8 @@ pub fn own(typing: Typing<'_>) -> Option<List<'_>> {
                 let text = meaning(class, part).unwrap_or("").replace('`', "");
                 let detail = text.split([':', '.', ';']).next().unwrap_or("").to_owned();
                 let item = Item::plain(ItemKind::Word, part.to_owned(), detail);
-                list.put(0, item.filled(&example).about(About::word(class, part)));
+                let comma = if list.word.is_empty() && !parts.words.all.is_empty() { "," } else { "" };
+                list.put(0, item.filled(&format!("{example}{comma}")).about(About::word(class, part)));
             }
         }
         ("in", 1) => instruments::keys(&mut list, 0),
