@@ -1,5 +1,6 @@
 //! The cures that a rule or a fault names itself.
 
+use super::breath;
 use super::case::Case;
 use super::draft::Draft;
 use super::fit::fit;
@@ -33,7 +34,8 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
             let edits = fitted(case, vec![(pitch.span, with.clone())]);
             Some(Draft::of_line(format!("Write {with}, which sounds the same"), line, edits).safe(true))
         }
-        Cure::Octave { .. } => None,
+        Cure::Breathe { related } => breath::after(case, *related),
+        Cure::Undot { .. } | Cure::Octave { .. } => None,
     }
 }
 

@@ -10,6 +10,7 @@ mod all;
 mod allow;
 mod apart;
 mod bracket;
+mod breath;
 mod case;
 mod chord;
 mod declare;
