@@ -178,14 +178,13 @@ impl Owner {
     }
 
     fn configure(&mut self, value: &Value) {
-        let before = self.editor.hints;
-        self.editor = editor_settings(value, &self.vocabulary);
-        if self.editor.hints != before && self.session.hints_refresh {
-            self.board.refresh(Refresh::Hints);
-        }
+        let before = std::mem::replace(&mut self.editor, editor_settings(value, &self.vocabulary));
         let pages = self.editor.pages.clone().map_or_else(|| self.written_pages.clone(), Pages::Base);
         self.style = Arc::new(Style::of(&self.session, pages));
-        self.settle();
+        // Clients tell their settings again and again; only others are worth looking at everything anew.
+        if self.editor != before {
+            self.settle();
+        }
     }
 
     /// Gives every text the settings that hold for it now, and names those that cannot hold.

@@ -17,6 +17,7 @@ import sys
 import tempfile
 import warnings
 
+import beside
 from lsprotocol import types as lsp
 from pygls.exceptions import JsonRpcException
 from pygls.protocol import default_converter
@@ -34,6 +35,7 @@ SMALL = "\r\n".join([
     'T\U00010428p | "\U0001d11e" C5   D5 Bbb6 | play oars |', "Horns | (C4 E4) (D4 F4) (E4 G4) | (F4 A4) |",
     "Hn1 | | |", "bar 3", 'Hn2 | q : "\U0001d11e\U0001d12b" C4 d4 zz | h : "\U0001d11e" C4 D4@9 |', "",
 ])
+HINTS = ["pitch", "sharing", "fingering", "seconds"]
 PATIENCE = 60  # seconds; only what never comes is waited for so long
 SEVERITY = {"error": 1, "warning": 2, "information": 3, "hint": 4}
 WIDTH = {"utf-8": lambda c: len(c.encode()), "utf-16": lambda c: len(c.encode("utf-16-le")) // 2}
@@ -90,6 +92,8 @@ class Client(LanguageClient):
         self.faults, self.published, self.news = [], {}, asyncio.Event()
         ours = {lsp.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS: lambda params: self.publish(params),
                 lsp.CLIENT_REGISTER_CAPABILITY: lambda params: None}
+        ours |= {what: lambda *_: None for what in (lsp.WORKSPACE_SEMANTIC_TOKENS_REFRESH, lsp.WORKSPACE_INLAY_HINT_REFRESH,
+                                                 lsp.WORKSPACE_CODE_LENS_REFRESH)}
         register_lsp_features(self, DEFAULT_CLIENT_FEATURES | ours)
 
     def report_server_error(self, error, source):
@@ -108,6 +112,8 @@ def offered(editor):
     if editor == "VS Code":  # newer versions name their one encoding
         offer = client_capabilities("visual-studio-code@v1.65.2")
         offer.general.position_encodings = [lsp.PositionEncodingKind.Utf16]
+        offer.text_document.inlay_hint = lsp.InlayHintClientCapabilities(
+            resolve_support=lsp.ClientInlayHintResolveOptions(properties=["tooltip"]))
         return offer, "utf-16"
     offer = client_capabilities("emacs@v29.1")  # as older versions are: no encodings, trees or Markdown
     offer.general = None
@@ -527,7 +533,7 @@ async def conversation(client, waterkey, editor, folder):
     pull, tree = editor == "Neovim", editor != "Emacs"
     prepares, formats = tree, lsp.MarkupKind.Markdown if tree else lsp.MarkupKind.PlainText
     started = await client.initialize_session(lsp.InitializeParams(
-        capabilities=offer, workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "quay")]))
+        capabilities=offer, initialization_options={"hints": dict.fromkeys(HINTS, True)}, workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "quay")]))
     told = started.capabilities
     assert told.position_encoding == encoding, told.position_encoding
     assert bool(told.diagnostic_provider) == pull, told.diagnostic_provider
@@ -555,6 +561,11 @@ async def conversation(client, waterkey, editor, folder):
         assert path.name != "small.brass" or {"T\U00010428p", "Hn1", "Horns", "oars", "A"} <= set(names), names
         if path.name == "small.brass":
             await heard(client, text)
+        if told.semantic_tokens_provider:
+            await beside.tokens(client, text, told.semantic_tokens_provider, change, counted)
+        await beside.hints(client, text, told.inlay_hint_provider.resolve_provider, counted)
+        if told.code_lens_provider:
+            await beside.lenses(client, text, counted)
         await actions(waterkey, client, text, offer)
         await typed(client, text)
         await formatting(waterkey, client, text)
