@@ -2,11 +2,13 @@
 
 use super::session::Session;
 use tower_lsp::lsp_types::{
-    DiagnosticOptions, DiagnosticServerCapabilities, FoldingRangeProviderCapability, HoverProviderCapability,
-    InitializeResult, OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability,
-    ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentLinkOptions, FileOperationFilter,
+    FileOperationPattern, FileOperationPatternKind, FileOperationRegistrationOptions,
+    FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult, OneOf, RenameOptions,
+    SaveOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
+    WorkDoneProgressOptions, WorkspaceFileOperationsServerCapabilities, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 
 /// The answer to `initialize`.
@@ -32,10 +34,6 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         prepare_provider: Some(true),
         work_done_progress_options: WorkDoneProgressOptions::default(),
     };
-    let folders = WorkspaceFoldersServerCapabilities {
-        supported: Some(true),
-        change_notifications: Some(OneOf::Left(true)),
-    };
     ServerCapabilities {
         position_encoding: Some(session.encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
@@ -47,15 +45,43 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         references_provider: Some(OneOf::Left(true)),
         document_highlight_provider: Some(OneOf::Left(true)),
         rename_provider: Some(if session.prepare { OneOf::Right(renaming) } else { OneOf::Left(true) }),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        document_link_provider: Some(DocumentLinkOptions {
+            resolve_provider: Some(false),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         diagnostic_provider: session.pull.then_some(DiagnosticServerCapabilities::Options(diagnostics)),
-        workspace: session.folders_change.then_some(WorkspaceServerCapabilities {
-            workspace_folders: Some(folders),
-            file_operations: None,
-        }),
+        workspace: workspace(session),
         ..ServerCapabilities::default()
     }
+}
+
+/// What concerns folders and files.
+fn workspace(session: &Session) -> Option<WorkspaceServerCapabilities> {
+    let folders = WorkspaceFoldersServerCapabilities {
+        supported: Some(true),
+        change_notifications: Some(OneOf::Left(true)),
+    };
+    let any_file = |matches| FileOperationFilter {
+        scheme: Some("file".into()),
+        pattern: FileOperationPattern { glob: "**".into(), matches: Some(matches), options: None },
+    };
+    // A file of any name may be included, and folders move with what lies in them.
+    let any = FileOperationRegistrationOptions {
+        filters: vec![any_file(FileOperationPatternKind::File), any_file(FileOperationPatternKind::Folder)],
+    };
+    let moving = session.asks_before_moving || session.tells_of_moving;
+    let all = WorkspaceServerCapabilities {
+        workspace_folders: session.folders_change.then_some(folders),
+        file_operations: moving.then(|| WorkspaceFileOperationsServerCapabilities {
+            will_rename: session.asks_before_moving.then(|| any.clone()),
+            did_rename: session.tells_of_moving.then_some(any),
+            ..WorkspaceFileOperationsServerCapabilities::default()
+        }),
+    };
+    (session.folders_change || moving).then_some(all)
 }
 
 #[cfg(test)]
@@ -84,6 +110,8 @@ mod tests {
                 "referencesProvider": true,
                 "documentHighlightProvider": true,
                 "renameProvider": true,
+                "workspaceSymbolProvider": true,
+                "documentLinkProvider": {"resolveProvider": false},
             })
         );
     }

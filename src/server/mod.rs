@@ -27,8 +27,10 @@ mod guard;
 mod inbox;
 mod include;
 mod judge;
+mod landmarks;
 mod layout;
 mod log;
+mod moved_files;
 mod open_text;
 mod outbox;
 mod owner;
@@ -108,6 +110,7 @@ async fn serve(
             session: OnceLock::new(),
             changes: changes.subscribe(),
             closed: Arc::default(),
+            landmarks: Arc::default(),
         }
     })
     .custom_method("$/setTrace", Backend::set_trace)

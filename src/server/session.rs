@@ -33,8 +33,14 @@ pub struct Session {
     pub tree: bool,
     /// It asks before it renames.
     pub prepare: bool,
+    /// It shows what stands beside a link.
+    pub link_tooltips: bool,
     /// It takes edits for a version of a text.
     pub versioned: bool,
+    /// It asks before it gives files other names.
+    pub asks_before_moving: bool,
+    /// It tells of files that have other names now.
+    pub tells_of_moving: bool,
     /// It tells of folders that come and go.
     pub folders_change: bool,
     /// Folders that are open, links resolved.
@@ -77,7 +83,10 @@ impl Session {
                 .is_some_and(|formats| formats.first() == Some(&MarkupKind::Markdown)),
             tree: is(text.and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)),
             prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
+            link_tooltips: is(text.and_then(|t| t.document_link.as_ref()?.tooltip_support)),
             versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),
+            asks_before_moving: is(workspace.and_then(|w| w.file_operations.as_ref()?.will_rename)),
+            tells_of_moving: is(workspace.and_then(|w| w.file_operations.as_ref()?.did_rename)),
             folders_change: is(workspace.and_then(|w| w.workspace_folders)),
             folders: folders(params),
             parent: params.process_id,

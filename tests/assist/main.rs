@@ -7,3 +7,4 @@ mod laws;
 mod names;
 mod outline;
 mod text;
+mod volume;

@@ -1,6 +1,7 @@
 //! What `assist` says, in the protocol's words: places in, one call, places out.
 
 pub mod hover;
+pub mod links;
 pub mod names;
 pub mod outline;
 
