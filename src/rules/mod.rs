@@ -3,24 +3,31 @@
 //! One file a rule; its page is that file's module documentation.
 
 pub mod awkward_spelling;
+mod breathing;
+pub mod cold_entry;
 mod collect;
 pub mod desk;
 pub mod finding;
 pub mod hard_key;
 pub mod lie;
+pub mod no_breath;
 pub mod no_rest;
 pub mod off_series;
 pub mod page;
 pub mod passage;
 pub mod pedal_care;
+pub mod quick_and_high;
 pub mod reading;
 pub mod registry;
 pub mod report;
 pub mod rule;
 pub mod settings;
+pub mod short_breath;
 pub mod too_high;
 pub mod too_low;
 pub mod tube_gap;
+pub mod wide_leap;
+pub mod wide_slur;
 mod wording;
 pub mod wrong_fingering;
 

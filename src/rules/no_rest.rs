@@ -36,6 +36,7 @@ use super::finding::Severity;
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
 use super::rule::{Check, Limit, Rule};
 use super::wording::at_level;
+use crate::brass::Level;
 use crate::brass::body::lips::{HIGH_SHARE, LOUD_SHARE, REST_SECONDS, STRETCH_SECONDS};
 use crate::brass::body::{Lips, Loudness, Voice};
 use crate::score::event::Event;
@@ -48,8 +49,8 @@ const fn seconds(key: &'static str, default: f64) -> Limit {
     Limit { key, default, unit: "s", source: "estimate" }
 }
 
-const fn by_voice(row: usize, level: usize) -> f64 {
-    STRETCH_SECONDS[row][level]
+const fn stretch(voice: Voice, level: Level) -> f64 {
+    level.pick(voice.pick(STRETCH_SECONDS))
 }
 
 /// The rule.
@@ -59,18 +60,18 @@ pub const RULE: Rule = Rule {
     source: include_str!("no_rest.rs"),
     limits: &[
         seconds("rest", REST_SECONDS),
-        seconds("trumpet-school", by_voice(0, 0)),
-        seconds("trumpet-amateur", by_voice(0, 1)),
-        seconds("trumpet-professional", by_voice(0, 2)),
-        seconds("horn-school", by_voice(1, 0)),
-        seconds("horn-amateur", by_voice(1, 1)),
-        seconds("horn-professional", by_voice(1, 2)),
-        seconds("trombone-school", by_voice(2, 0)),
-        seconds("trombone-amateur", by_voice(2, 1)),
-        seconds("trombone-professional", by_voice(2, 2)),
-        seconds("tuba-school", by_voice(5, 0)),
-        seconds("tuba-amateur", by_voice(5, 1)),
-        seconds("tuba-professional", by_voice(5, 2)),
+        seconds("trumpet-school", stretch(Voice::Trumpet, Level::School)),
+        seconds("trumpet-amateur", stretch(Voice::Trumpet, Level::Amateur)),
+        seconds("trumpet-professional", stretch(Voice::Trumpet, Level::Professional)),
+        seconds("horn-school", stretch(Voice::Horn, Level::School)),
+        seconds("horn-amateur", stretch(Voice::Horn, Level::Amateur)),
+        seconds("horn-professional", stretch(Voice::Horn, Level::Professional)),
+        seconds("trombone-school", stretch(Voice::Trombone, Level::School)),
+        seconds("trombone-amateur", stretch(Voice::Trombone, Level::Amateur)),
+        seconds("trombone-professional", stretch(Voice::Trombone, Level::Professional)),
+        seconds("tuba-school", stretch(Voice::Tuba, Level::School)),
+        seconds("tuba-amateur", stretch(Voice::Tuba, Level::Amateur)),
+        seconds("tuba-professional", stretch(Voice::Tuba, Level::Professional)),
         Limit { key: "high", default: HIGH_SHARE, unit: "of the limit", source: "estimate" },
         Limit { key: "loud", default: LOUD_SHARE, unit: "of the limit", source: "estimate" },
     ],
@@ -226,7 +227,6 @@ fn why(stretch: &Stretch) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brass::Level;
 
     #[test]
     fn every_limit_of_the_lips_can_be_set() {

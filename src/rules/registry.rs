@@ -2,12 +2,13 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, hard_key, no_rest, off_series, pedal_care, too_high, too_low, tube_gap, wrong_fingering,
+    awkward_spelling, cold_entry, hard_key, no_breath, no_rest, off_series, pedal_care, quick_and_high,
+    short_breath, too_high, too_low, tube_gap, wide_leap, wide_slur, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 9] = [
+pub const RULES: [&Rule; 15] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -17,6 +18,12 @@ pub const RULES: [&Rule; 9] = [
     &awkward_spelling::RULE,
     &hard_key::RULE,
     &no_rest::RULE,
+    &no_breath::RULE,
+    &short_breath::RULE,
+    &cold_entry::RULE,
+    &wide_leap::RULE,
+    &wide_slur::RULE,
+    &quick_and_high::RULE,
 ];
 
 /// The rule of a name.

@@ -5,6 +5,7 @@ use super::configuration::settings_for;
 use super::diagnostic::{Style, diagnostics};
 use super::open_text::{Snapshot, path_of};
 use super::owner::Workspace;
+use crate::assist::Wanted;
 use crate::host::setting_check::Vocabulary;
 use crate::host::{FolderLoader, find_scores, read_score};
 use crate::rules::Desk;
@@ -72,6 +73,8 @@ fn check(path: &Path, uri: &Url, workspace: &Workspace) -> Option<Vec<Diagnostic
         encoding: workspace.encoding,
         edited: 0,
         clock: Arc::default(),
+        kept: Arc::default(),
+        hints: Wanted::NONE,
     };
     let style: &Style = &workspace.style;
     Some(diagnostics(&snapshot, style))

@@ -150,13 +150,13 @@ fn texts() -> impl Strategy<Value = BTreeMap<String, String>> {
 }
 
 /// Rule and line of everything found in every score, and what each includes.
-fn read(all: &BTreeMap<String, String>) -> Vec<(String, Vec<(&'static str, u32)>, Vec<String>)> {
+fn read(all: &BTreeMap<String, String>) -> Vec<String> {
     all.keys()
         .map(|own| {
             let desk = desk(all, own);
-            let found = desk.findings().iter().map(|f| (f.rule, f.line)).collect();
-            let included = desk.score().head.included.iter().map(|file| file.name.clone()).collect();
-            (own.clone(), found, included)
+            let found: Vec<_> = desk.findings().iter().map(|f| (f.rule, f.line)).collect();
+            let included: Vec<_> = desk.score().head.included.iter().map(|file| file.name.clone()).collect();
+            format!("{own}: {found:?} {included:?}")
         })
         .collect()
 }

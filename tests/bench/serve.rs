@@ -146,6 +146,22 @@ fn main() {
             quantile(&times, 0.99),
             session.memory()
         );
+        let mut offers = Vec::with_capacity(rounds);
+        for _ in 0..rounds {
+            let params = json!({"textDocument": {"uri": "untitled:harbour"},
+                "position": {"line": line, "character": 13}});
+            let began = Instant::now();
+            session.send(json!({"id": 3, "method": "textDocument/completion", "params": params}));
+            session.next();
+            offers.push(began.elapsed());
+        }
+        offers.sort();
+        println!(
+            "{:>14} completion median {:>8.1?} p99 {:>8.1?}",
+            "",
+            quantile(&offers, 0.5),
+            quantile(&offers, 0.99)
+        );
         session.send(json!({"id": 2, "method": "shutdown"}));
         session.next();
         session.send(json!({"method": "exit"}));

@@ -100,6 +100,8 @@ fn a_fermata_for_all_is_one_pause_and_a_break_half_a_second() {
     close(whole(&text), 5.0);
     close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | h : C5,, D5 |\nTp2 | h : C5,, D5 |\n")), 4.5);
     close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | h : C5 D5:fermata |\n")), 5.0);
+    close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | w : C5 | =:fermata |\n")), 9.0);
+    close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | w : C5 | -:fermata |\n")), 9.0);
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! What a passage rule sees of one visit.
 
 use super::super::settings::Settings;
+use super::PlannedStep;
 use crate::brass::Level;
 use crate::brass::plan::{Effort, Planner};
 use crate::music::Key;
@@ -14,6 +15,8 @@ pub struct Passage<'a> {
     /// In the order of playing; empty at the end.
     pub sounds: &'a [Sound],
     pub events: &'a [Event],
+    /// What slide and fingers do, as far as it is settled by now: the notes may stand in visits before.
+    pub steps: &'a [PlannedStep],
     /// Concert key of the block.
     pub key: Option<Key>,
     /// Nothing follows, or nothing whose time is known: what is still open is over.

@@ -1,9 +1,15 @@
 //! What `assist` says, in the protocol's words: places in, one call, places out.
 
+pub mod actions;
+pub mod completion;
 pub mod hover;
+pub mod inlay;
+pub mod lens;
 pub mod links;
 pub mod names;
 pub mod outline;
+pub mod signature;
+pub mod tokens;
 
 use super::open_text::Snapshot;
 use crate::assist::{self, Extent, Place, Stretch};
@@ -18,6 +24,12 @@ pub fn place(snapshot: &Snapshot, position: Position) -> Place {
     Place::of_byte(document, snapshot.encoding.offset(document, position))
 }
 
+/// The position of a place.
+pub fn position(snapshot: &Snapshot, place: Place) -> Position {
+    let text = snapshot.desk.document().lines().get(place.line as usize).map_or("", |l| &l.text);
+    Position { line: place.line, character: snapshot.encoding.column(text, place.byte as usize) }
+}
+
 /// A stretch of one line.
 pub fn stretch(snapshot: &Snapshot, at: Stretch) -> Range {
     snapshot.encoding.range(snapshot.desk.document(), at.line, at.span)
@@ -25,18 +37,18 @@ pub fn stretch(snapshot: &Snapshot, at: Stretch) -> Range {
 
 /// A stretch of any number of lines.
 pub fn extent(snapshot: &Snapshot, extent: Extent) -> Range {
-    let document = snapshot.desk.document();
-    let position = |place: Place| {
-        let text = document.lines().get(place.line as usize).map_or("", |l| &l.text);
-        Position { line: place.line, character: snapshot.encoding.column(text, place.byte as usize) }
-    };
-    Range { start: position(extent.from), end: position(extent.to) }
+    Range { start: position(snapshot, extent.from), end: position(snapshot, extent.to) }
 }
 
 /// Edits of the text, as the protocol's.
 pub fn edits(snapshot: &Snapshot, edits: Vec<assist::TextEdit>) -> Vec<TextEdit> {
+    let lines = snapshot.desk.document().lines();
     let edit = |edit: assist::TextEdit| {
-        let range = stretch(snapshot, Stretch { line: edit.line, span: edit.span });
+        let mut range = stretch(snapshot, Stretch { line: edit.line, span: edit.span });
+        let takes_end = lines.get(edit.line as usize).is_some_and(|l| edit.span.end as usize > l.text.len());
+        if takes_end {
+            range.end = Position { line: edit.line + 1, character: 0 };
+        }
         TextEdit { range, new_text: edit.with }
     };
     edits.into_iter().map(edit).collect()

@@ -55,8 +55,8 @@ fn elsewhere(snapshot: &Snapshot, workspace: &Workspace, place: Place) -> Option
 
 /// The address of a file: the client's own where it is open.
 pub fn uri_of(workspace: &Workspace, path: &std::path::Path) -> Option<Url> {
-    let open = workspace.known.iter().map(|(snapshot, _)| &snapshot.uri);
-    let open = open.filter(|uri| path_of(uri).as_deref() == Some(path)).next_back();
+    let mut open = workspace.known.iter().map(|(snapshot, _)| &snapshot.uri);
+    let open = open.rfind(|uri| path_of(uri).as_deref() == Some(path));
     open.cloned().or_else(|| Url::from_file_path(path).ok())
 }
 
