@@ -46,3 +46,23 @@ pub fn including(text: &str) -> Vec<Arc<Line>> {
     }
     all
 }
+
+/// What an included file brings, by its name: `crew.brass: 5 players, 2 groups`.
+pub fn brings(desk: &Desk, name: &str) -> String {
+    let included = desk.score().head.included.iter().find(|file| file.name == name);
+    let lines = included.map_or(&[][..], |file| &file.lines);
+    let count = |is: fn(&LineTree) -> bool| lines.iter().filter(|line| is(&line.tree)).count();
+    let all = [
+        ("player", count(|tree| matches!(tree, LineTree::Player(_)))),
+        ("group", count(|tree| matches!(tree, LineTree::Group(_)))),
+        ("instrument", count(|tree| matches!(tree, LineTree::Instrument(_)))),
+        ("phrase", count(|tree| matches!(tree, LineTree::Phrase(_)))),
+        ("allowance", count(|tree| matches!(tree, LineTree::Allow(_)))),
+    ];
+    let told = all.iter().filter(|(_, n)| *n > 0).map(|(what, n)| match n {
+        1 => format!("1 {what}"),
+        n => format!("{n} {what}s"),
+    });
+    let told = told.collect::<Vec<_>>().join(", ");
+    if told.is_empty() { name.to_owned() } else { format!("{name}: {told}") }
+}

@@ -107,6 +107,9 @@ pub(super) fn form(kind: NameKind, new: &str) -> Result<(), String> {
         if new.is_empty() || new.contains(['"', '|', '\n', '\r']) {
             return Err("A mark has at least one letter, and neither quotes nor barlines.".to_owned());
         }
+        if new == "start" {
+            return Err("To a road map, `start` is what stands before the first mark.".to_owned());
+        }
         return Ok(());
     }
     if !is_name(new) {

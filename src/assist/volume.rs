@@ -235,7 +235,7 @@ impl Volume {
         let all = near
             .into_iter()
             .flat_map(|text| kinds.iter().filter_map(move |kind| Some((standing(text, *kind)?, text))));
-        let Some((_, text)) = all.max_by_key(|(declared, _)| *declared) else { return Ok(()) };
+        let Some((_, text)) = all.min_by_key(|(declared, _)| !declared) else { return Ok(()) };
         let file = self.texts.get(text).map(|body| body.called.as_str());
         Err(taken(new, file.filter(|file| text != from && !file.is_empty())))
     }

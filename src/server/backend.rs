@@ -3,7 +3,7 @@
 //! A notification's handler only hands its message over and never waits. A question's handler waits for a
 //! snapshot, and what takes time is worked out on another thread.
 
-use super::answers::{actions, completion, hover, inlay, lens, names, outline, signature, tokens};
+use super::answers::{actions, completion, hover, inlay, lens, links, names, outline, signature, tokens};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
 use super::commands::{self, Command};
@@ -11,8 +11,10 @@ use super::configuration::SECTION;
 use super::diagnostic::{Style, diagnostics, result_id};
 use super::ending::Ending;
 use super::generation::Generations;
+use super::landmarks::ClosedLandmarks;
 use super::layout;
 use super::legend::Legend;
+use super::moved_files::{self, Moves};
 use super::open_text::{Snapshot, path_of};
 use super::owner::{Known, Message, Workspace};
 use super::publisher::ask;
@@ -38,6 +40,7 @@ pub struct Backend {
     pub session: OnceLock<Session>,
     pub changes: watch::Receiver<u64>,
     pub closed: Arc<Mutex<ClosedScores>>,
+    pub landmarks: Arc<Mutex<ClosedLandmarks>>,
 }
 
 /// The number of changes that tells that no more will come.
@@ -136,6 +139,12 @@ impl Backend {
         known.await.map_err(|_| Error::internal_error())
     }
 
+    /// An error if any of these texts is another one by now.
+    fn still(&self, texts: &[(Url, u64)]) -> Result<()> {
+        let same = texts.iter().all(|(uri, generation)| self.generations.of(uri) == Some(*generation));
+        if same { Ok(()) } else { Err(Error::content_modified()) }
+    }
+
     /// Asks for the client's configuration, or goes back to what it gave at the start.
     fn fetch_configuration(&self) {
         let Some(session) = self.session.get() else { return };
@@ -222,6 +231,10 @@ impl LanguageServer for Backend {
 
     async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
         self.tell(Message::Files(params.changes.iter().filter_map(|c| path_of(&c.uri)).collect()));
+    }
+
+    async fn did_rename_files(&self, params: RenameFilesParams) {
+        self.tell(Message::Files(moved_files::paths(&params.files)));
     }
 
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
@@ -408,10 +421,30 @@ impl LanguageServer for Backend {
         let work =
             move |text: &Snapshot, all: &Workspace| names::rename(text, all, position, &new, versioned);
         let answer = self.answer_around(&text_document.uri, work).await?.map_err(Error::invalid_params)?;
-        if answer.of.iter().any(|(uri, generation)| self.generations.of(uri) != Some(*generation)) {
-            return Err(Error::content_modified());
-        }
-        Ok(Some(answer.edit))
+        self.still(&answer.of).map(|()| Some(answer.edit))
+    }
+
+    async fn symbol(&self, params: WorkspaceSymbolParams) -> Result<Option<Vec<SymbolInformation>>> {
+        let (workspace, landmarks) = (self.workspace().await?, Arc::clone(&self.landmarks));
+        let work = move || {
+            let mut landmarks = landmarks.lock().unwrap_or_else(PoisonError::into_inner);
+            landmarks.like(&params.query, &workspace)
+        };
+        off_thread(work).await.map(Some)
+    }
+
+    async fn will_rename_files(&self, params: RenameFilesParams) -> Result<Option<WorkspaceEdit>> {
+        let versioned = self.session.get().is_some_and(|s| s.versioned);
+        let workspace = self.workspace().await?;
+        let work = move || moved_files::edit(&workspace, &Moves::of(&params.files), versioned);
+        let Some((edit, of)) = off_thread(work).await? else { return Ok(None) };
+        self.still(&of).map(|()| Some(edit))
+    }
+
+    async fn document_link(&self, params: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {
+        let tooltips = self.session.get().is_some_and(|s| s.link_tooltips);
+        let work = move |text: &Snapshot, all: &Workspace| links::links(text, all, tooltips);
+        self.answer_around(&params.text_document.uri, work).await.map(Some)
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {

@@ -6,13 +6,15 @@ use super::commands::COMMANDS;
 use super::session::Session;
 use tower_lsp::lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, CompletionOptions,
-    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, ExecuteCommandOptions,
-    FoldingRangeProviderCapability, HoverProviderCapability, InitializeResult, InlayHintOptions,
-    InlayHintServerCapabilities, OneOf, RenameOptions, SaveOptions, SelectionRangeProviderCapability,
-    SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions, SemanticTokensServerCapabilities,
-    ServerCapabilities, ServerInfo, SignatureHelpOptions, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentLinkOptions, DocumentOnTypeFormattingOptions,
+    ExecuteCommandOptions, FileOperationFilter, FileOperationPattern, FileOperationPatternKind,
+    FileOperationRegistrationOptions, FoldingRangeProviderCapability, HoverProviderCapability,
+    InitializeResult, InlayHintOptions, InlayHintServerCapabilities, OneOf, RenameOptions, SaveOptions,
+    SelectionRangeProviderCapability, SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions,
+    SemanticTokensServerCapabilities, ServerCapabilities, ServerInfo, SignatureHelpOptions,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
+    WorkDoneProgressOptions, WorkspaceFileOperationsServerCapabilities, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 
 /// The answer to `initialize`.
@@ -43,10 +45,6 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         resolve_provider: session.actions_later.then_some(true),
         work_done_progress_options: WorkDoneProgressOptions::default(),
     };
-    let folders = WorkspaceFoldersServerCapabilities {
-        supported: Some(true),
-        change_notifications: Some(OneOf::Left(true)),
-    };
     ServerCapabilities {
         position_encoding: Some(session.encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
@@ -60,6 +58,11 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         references_provider: Some(OneOf::Left(true)),
         document_highlight_provider: Some(OneOf::Left(true)),
         rename_provider: Some(if session.prepare { OneOf::Right(renaming) } else { OneOf::Left(true) }),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        document_link_provider: Some(DocumentLinkOptions {
+            resolve_provider: Some(false),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
         code_action_provider: session.actions.then_some(CodeActionProviderCapability::Options(actions)),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
@@ -80,12 +83,35 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         }),
         code_lens_provider: session.lenses.then_some(CodeLensOptions { resolve_provider: None }),
         diagnostic_provider: session.pull.then_some(DiagnosticServerCapabilities::Options(diagnostics)),
-        workspace: session.folders_change.then_some(WorkspaceServerCapabilities {
-            workspace_folders: Some(folders),
-            file_operations: None,
-        }),
+        workspace: workspace(session),
         ..ServerCapabilities::default()
     }
+}
+
+/// What concerns folders and files.
+fn workspace(session: &Session) -> Option<WorkspaceServerCapabilities> {
+    let folders = WorkspaceFoldersServerCapabilities {
+        supported: Some(true),
+        change_notifications: Some(OneOf::Left(true)),
+    };
+    let any_file = |matches| FileOperationFilter {
+        scheme: Some("file".into()),
+        pattern: FileOperationPattern { glob: "**".into(), matches: Some(matches), options: None },
+    };
+    // A file of any name may be included, and folders move with what lies in them.
+    let any = FileOperationRegistrationOptions {
+        filters: vec![any_file(FileOperationPatternKind::File), any_file(FileOperationPatternKind::Folder)],
+    };
+    let moving = session.asks_before_moving || session.tells_of_moving;
+    let all = WorkspaceServerCapabilities {
+        workspace_folders: session.folders_change.then_some(folders),
+        file_operations: moving.then(|| WorkspaceFileOperationsServerCapabilities {
+            will_rename: session.asks_before_moving.then(|| any.clone()),
+            did_rename: session.tells_of_moving.then_some(any),
+            ..WorkspaceFileOperationsServerCapabilities::default()
+        }),
+    };
+    (session.folders_change || moving).then_some(all)
 }
 
 fn completion() -> CompletionOptions {
@@ -154,6 +180,8 @@ mod tests {
                 "referencesProvider": true,
                 "documentHighlightProvider": true,
                 "renameProvider": true,
+                "workspaceSymbolProvider": true,
+                "documentLinkProvider": {"resolveProvider": false},
             })
         );
     }

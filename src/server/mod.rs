@@ -30,9 +30,11 @@ mod include;
 mod judge;
 mod kept;
 mod kept_tokens;
+mod landmarks;
 mod layout;
 mod legend;
 mod log;
+mod moved_files;
 mod open_text;
 mod outbox;
 mod owner;
@@ -112,6 +114,7 @@ async fn serve(
             session: OnceLock::new(),
             changes: changes.subscribe(),
             closed: Arc::default(),
+            landmarks: Arc::default(),
         }
     })
     .custom_method("$/setTrace", Backend::set_trace)

@@ -42,8 +42,14 @@ pub struct Session {
     pub tree: bool,
     /// It asks before it renames.
     pub prepare: bool,
+    /// It shows what stands beside a link.
+    pub link_tooltips: bool,
     /// It takes edits for a version of a text.
     pub versioned: bool,
+    /// It asks before it gives files other names.
+    pub asks_before_moving: bool,
+    /// It tells of files that have other names now.
+    pub tells_of_moving: bool,
     /// It shows actions; else there are none.
     pub actions: bool,
     /// It asks for an action's edits when it is chosen.
@@ -137,7 +143,10 @@ impl Session {
             },
             tree: is(text.and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)),
             prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
+            link_tooltips: is(text.and_then(|t| t.document_link.as_ref()?.tooltip_support)),
             versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),
+            asks_before_moving: is(workspace.and_then(|w| w.file_operations.as_ref()?.will_rename)),
+            tells_of_moving: is(workspace.and_then(|w| w.file_operations.as_ref()?.did_rename)),
             actions: action.is_some_and(|a| a.code_action_literal_support.is_some()),
             actions_later: action.is_some_and(edits_later),
             actions_preferred: is(action.and_then(|a| a.is_preferred_support)),

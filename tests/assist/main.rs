@@ -14,3 +14,4 @@ mod names;
 mod outline;
 mod signature;
 mod text;
+mod volume;

@@ -5,6 +5,7 @@ pub mod completion;
 pub mod hover;
 pub mod inlay;
 pub mod lens;
+pub mod links;
 pub mod names;
 pub mod outline;
 pub mod signature;
