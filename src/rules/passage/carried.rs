@@ -1,7 +1,9 @@
 //! What the passage rules carry from visit to visit: one field a rule.
 
 use super::super::breathing::Breathing;
-use super::super::{cold_entry, no_rest, quick_and_high, wide_leap, wide_slur};
+use super::super::{
+    cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, wide_leap, wide_slur,
+};
 use crate::score::passage::Carry;
 
 /// The states of all passage rules.
@@ -10,6 +12,9 @@ pub struct Carried {
     /// Of the line itself: slurs and notes that go on.
     pub line: Carry,
     pub no_rest: no_rest::State,
+    pub heavy_load: heavy_load::State,
+    pub long_high: long_high::State,
+    pub no_recovery: no_recovery::State,
     pub breathing: Breathing,
     pub cold_entry: cold_entry::State,
     pub wide_leap: wide_leap::State,
@@ -20,9 +25,22 @@ pub struct Carried {
 impl Carried {
     /// Goes to the next visit: every spot is one visit farther back.
     pub fn age(&mut self) {
-        let Carried { line: _, no_rest, breathing, cold_entry: _, wide_leap, wide_slur, quick_and_high } =
-            self;
+        let Carried {
+            line: _,
+            no_rest,
+            heavy_load,
+            long_high,
+            no_recovery,
+            breathing,
+            cold_entry: _,
+            wide_leap,
+            wide_slur,
+            quick_and_high,
+        } = self;
         no_rest.age();
+        heavy_load.age();
+        long_high.age();
+        no_recovery.age();
         breathing.age();
         wide_leap.age();
         wide_slur.age();
