@@ -115,20 +115,37 @@ impl State {
 
 fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
     let state = &mut carried.no_rest;
-    let rest_seconds = RULE.limit(passage.settings, "rest");
     for sound in passage.sounds {
-        if sound.sounds() {
-            state.silence_seconds = 0.0;
-            play(passage, sound, &mut state.stretch);
-            continue;
-        }
-        state.silence_seconds += sound.seconds;
-        if state.silence_seconds > rest_seconds - SAME_SECONDS {
-            finish(passage, state, told);
+        if let Some(stretch) = state.step(passage, sound) {
+            tell(passage, &stretch, told);
         }
     }
-    if passage.ends {
-        finish(passage, state, told);
+    if passage.ends
+        && let Some(stretch) = std::mem::take(state).stretch
+    {
+        tell(passage, &stretch, told);
+    }
+}
+
+impl State {
+    /// Hears one sound; gives a stretch that is over now.
+    fn step(&mut self, passage: &Passage<'_>, sound: &Sound) -> Option<Stretch> {
+        if sound.sounds() {
+            self.silence_seconds = 0.0;
+            play(passage, sound, &mut self.stretch);
+            return None;
+        }
+        self.silence_seconds += sound.seconds;
+        if self.silence_seconds > RULE.limit(passage.settings, "rest") - SAME_SECONDS {
+            return std::mem::take(self).stretch;
+        }
+        None
+    }
+
+    /// Hears one sound; gives last note and seconds of a stretch that is over now and was too long.
+    pub(super) fn hear(&mut self, passage: &Passage<'_>, sound: &Sound) -> Option<(Spot, f64)> {
+        let stretch = self.step(passage, sound).filter(|stretch| stretch.passed.is_some())?;
+        Some((stretch.last, stretch.played_seconds))
     }
 }
 
@@ -186,13 +203,12 @@ fn family(voice: Voice) -> &'static str {
     voice.pick(["trumpet", "horn", "trombone", "trombone", "trombone", "tuba"])
 }
 
-fn finish(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
-    let stretch = std::mem::take(state).stretch;
-    let Some((stretch, passed)) = stretch.and_then(|s| Some((s, s.passed?))) else { return };
+fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
+    let Some(passed) = stretch.passed else { return };
     let rest = RULE.limit(passage.settings, "rest");
-    let Stretch { played_seconds, limit_seconds, share, .. } = stretch;
+    let Stretch { played_seconds, limit_seconds, share, .. } = *stretch;
     let weighs = if share * limit_seconds > played_seconds + 0.5 {
-        format!(", which {} make as heavy as {:.0} s", why(&stretch), share * limit_seconds)
+        format!(", which {} make as heavy as {:.0} s", why(stretch), share * limit_seconds)
     } else {
         String::new()
     };

@@ -2,13 +2,14 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, cold_entry, hard_key, no_breath, no_rest, off_series, pedal_care, quick_and_high,
-    short_breath, too_high, too_low, tube_gap, wide_leap, wide_slur, wrong_fingering,
+    awkward_spelling, cold_entry, hard_key, heavy_load, long_high, no_breath, no_recovery, no_rest,
+    off_series, pedal_care, quick_and_high, short_breath, too_high, too_low, tube_gap, wide_leap, wide_slur,
+    wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 15] = [
+pub const RULES: [&Rule; 18] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -18,6 +19,9 @@ pub const RULES: [&Rule; 15] = [
     &awkward_spelling::RULE,
     &hard_key::RULE,
     &no_rest::RULE,
+    &heavy_load::RULE,
+    &long_high::RULE,
+    &no_recovery::RULE,
     &no_breath::RULE,
     &short_breath::RULE,
     &cold_entry::RULE,

@@ -1,7 +1,9 @@
 //! What the passage rules carry from visit to visit: one field a rule.
 
 use super::super::breathing::Breathing;
-use super::super::{cold_entry, no_rest, quick_and_high, wide_leap, wide_slur};
+use super::super::{
+    cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, wide_leap, wide_slur,
+};
 use super::Planning;
 use crate::score::passage::Carry;
 
@@ -13,6 +15,9 @@ pub struct Carried {
     /// Of the plan of slide and fingers.
     pub plan: Planning,
     pub no_rest: no_rest::State,
+    pub heavy_load: heavy_load::State,
+    pub long_high: long_high::State,
+    pub no_recovery: no_recovery::State,
     pub breathing: Breathing,
     pub cold_entry: cold_entry::State,
     pub wide_leap: wide_leap::State,
@@ -27,6 +32,9 @@ impl Carried {
             line: _,
             plan,
             no_rest,
+            heavy_load,
+            long_high,
+            no_recovery,
             breathing,
             cold_entry: _,
             wide_leap,
@@ -35,6 +43,9 @@ impl Carried {
         } = self;
         plan.age();
         no_rest.age();
+        heavy_load.age();
+        long_high.age();
+        no_recovery.age();
         breathing.age();
         wide_leap.age();
         wide_slur.age();
