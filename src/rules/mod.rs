@@ -3,12 +3,14 @@
 //! One file a rule; its page is that file's module documentation.
 
 pub mod awkward_spelling;
+pub mod broken_gliss;
 mod collect;
 pub mod desk;
 pub mod finding;
 pub mod hard_key;
 pub mod lie;
 pub mod no_rest;
+pub mod no_valve;
 pub mod off_series;
 pub mod page;
 pub mod passage;

@@ -2,12 +2,13 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, hard_key, no_rest, off_series, pedal_care, too_high, too_low, tube_gap, wrong_fingering,
+    awkward_spelling, broken_gliss, hard_key, no_rest, no_valve, off_series, pedal_care, too_high, too_low,
+    tube_gap, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 9] = [
+pub const RULES: [&Rule; 11] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -17,6 +18,8 @@ pub const RULES: [&Rule; 9] = [
     &awkward_spelling::RULE,
     &hard_key::RULE,
     &no_rest::RULE,
+    &broken_gliss::RULE,
+    &no_valve::RULE,
 ];
 
 /// The rule of a name.

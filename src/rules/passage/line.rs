@@ -161,21 +161,24 @@ impl Ear<'_> {
             None => silent_visit(&given.clock, gap, &mut carried.line, &mut self.sounds),
         };
         let mut findings = Vec::new();
+        let frame = self.score.blocks.get(visit.block as usize).map(|placed| &placed.frame);
+        let silent = given.checked.is_none() && frame.is_some_and(|f| f.bars > 0);
+        let passage = Passage {
+            player: self.player,
+            sounds: if timed { &self.sounds } else { &[] },
+            events: &self.events,
+            key,
+            basis: self.score.head.basis,
+            after_silence: silent || given.first && frame.is_some_and(|f| f.gap > 0),
+            ends: !timed,
+            tools: self.tools,
+            settings: self.settings,
+        };
+        ask_all(&passage, &mut carried, &mut findings);
         if timed {
-            let passage = Passage {
-                player: self.player,
-                sounds: &self.sounds,
-                events: &self.events,
-                key,
-                ends: false,
-                tools: self.tools,
-                settings: self.settings,
-            };
-            ask_all(&passage, &mut carried, &mut findings);
             carried.age();
         } else {
-            self.end(&mut carried, &mut findings);
-            carried = Carried::default();
+            carried = carried.without_time();
         }
         Heard { given, leaving: carried, findings }
     }
@@ -198,6 +201,8 @@ impl Ear<'_> {
             sounds: &[],
             events: &[],
             key: None,
+            basis: self.score.head.basis,
+            after_silence: false,
             ends: true,
             tools: self.tools,
             settings: self.settings,

@@ -4,6 +4,7 @@ use super::super::settings::Settings;
 use crate::brass::Level;
 use crate::brass::plan::{Effort, Planner};
 use crate::music::Key;
+use crate::notation::tree::Basis;
 use crate::score::event::Event;
 use crate::score::passage::Sound;
 use crate::score::player::{Player, PlayerInstrument};
@@ -11,11 +12,15 @@ use crate::score::player::{Player, PlayerInstrument};
 /// One visit of one person; of a part that several read, the first seat.
 pub struct Passage<'a> {
     pub player: &'a Player,
-    /// In the order of playing; empty at the end.
+    /// In the order of playing; empty at the end and where time is unknown.
     pub sounds: &'a [Sound],
+    /// Told even where time is unknown, for what needs none.
     pub events: &'a [Event],
     /// Concert key of the block.
     pub key: Option<Key>,
+    pub basis: Basis,
+    /// Silence comes before the first event: bars that no block has, or a block without a row.
+    pub after_silence: bool,
     /// Nothing follows, or nothing whose time is known: what is still open is over.
     pub ends: bool,
     pub tools: &'a Tools,
