@@ -3,6 +3,7 @@
 //! One file a rule; its page is that file's module documentation.
 
 pub mod awkward_spelling;
+pub mod bad_trill;
 pub mod broken_gliss;
 mod collect;
 pub mod desk;

@@ -2,13 +2,13 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, broken_gliss, hard_key, no_rest, no_valve, off_series, pedal_care, too_high, too_low,
-    tube_gap, wrong_fingering,
+    awkward_spelling, bad_trill, broken_gliss, hard_key, no_rest, no_valve, off_series, pedal_care, too_high,
+    too_low, tube_gap, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 11] = [
+pub const RULES: [&Rule; 12] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -20,6 +20,7 @@ pub const RULES: [&Rule; 11] = [
     &no_rest::RULE,
     &broken_gliss::RULE,
     &no_valve::RULE,
+    &bad_trill::RULE,
 ];
 
 /// The rule of a name.
