@@ -21,6 +21,7 @@ pub mod registry;
 pub mod report;
 pub mod rule;
 pub mod settings;
+pub mod slide_too_far;
 pub mod too_high;
 pub mod too_low;
 pub mod tube_gap;

@@ -2,13 +2,13 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, bad_trill, broken_gliss, hard_key, no_rest, no_valve, off_series, pedal_care, too_high,
-    too_low, tube_gap, wrong_fingering,
+    awkward_spelling, bad_trill, broken_gliss, hard_key, no_rest, no_valve, off_series, pedal_care,
+    slide_too_far, too_high, too_low, tube_gap, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 12] = [
+pub const RULES: [&Rule; 13] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -19,6 +19,7 @@ pub const RULES: [&Rule; 12] = [
     &hard_key::RULE,
     &no_rest::RULE,
     &broken_gliss::RULE,
+    &slide_too_far::RULE,
     &no_valve::RULE,
     &bad_trill::RULE,
 ];

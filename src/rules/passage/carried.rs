@@ -1,6 +1,6 @@
 //! What the passage rules carry from visit to visit: one field a rule.
 
-use super::super::{broken_gliss, no_rest};
+use super::super::{broken_gliss, no_rest, slide_too_far};
 use crate::score::passage::Carry;
 
 /// The states of all passage rules.
@@ -10,14 +10,16 @@ pub struct Carried {
     pub line: Carry,
     pub no_rest: no_rest::State,
     pub broken_gliss: broken_gliss::State,
+    pub slide_too_far: slide_too_far::State,
 }
 
 impl Carried {
     /// Goes to the next visit: every spot is one visit farther back.
     pub fn age(&mut self) {
-        let Carried { line: _, no_rest, broken_gliss } = self;
+        let Carried { line: _, no_rest, broken_gliss, slide_too_far } = self;
         no_rest.age();
         broken_gliss.age();
+        slide_too_far.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.

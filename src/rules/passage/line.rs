@@ -83,7 +83,8 @@ pub(in crate::rules) fn hear(
     track: &Track,
     old: Option<&Line>,
 ) -> Line {
-    let tools = old.map_or_else(|| Arc::new(Tools::of(player)), |old| Arc::clone(&old.tools));
+    let tools =
+        old.map_or_else(|| Arc::new(Tools::of(player, hearing.settings)), |old| Arc::clone(&old.tools));
     let mut ear = Ear {
         player,
         score: hearing.score,
@@ -213,7 +214,7 @@ impl Ear<'_> {
 
 fn ask_all(passage: &Passage<'_>, carried: &mut Carried, findings: &mut Vec<PassageFinding>) {
     for rule in RULES {
-        if let Check::Passage(check) = rule.check {
+        if let Check::Passage(check) | Check::Both(_, check) = rule.check {
             check(passage, carried, &mut Told { rule: rule.name, out: findings });
         }
     }

@@ -1,8 +1,9 @@
 //! What a passage rule sees of one visit.
 
 use super::super::settings::Settings;
+use super::super::slide_too_far;
 use crate::brass::Level;
-use crate::brass::plan::{Effort, Planner};
+use crate::brass::plan::Planner;
 use crate::music::Key;
 use crate::notation::tree::Basis;
 use crate::score::event::Event;
@@ -47,9 +48,9 @@ pub struct Tools {
 }
 
 impl Tools {
-    /// For this player.
-    pub fn of(player: &Player) -> Tools {
-        let effort = Effort::at(player.level);
+    /// For this player, with the limits in force.
+    pub fn of(player: &Player, settings: &Settings) -> Tools {
+        let effort = slide_too_far::effort(player.level, settings);
         Tools { planners: player.instruments.iter().map(|i| Planner::new(&i.instrument, effort)).collect() }
     }
 
