@@ -63,7 +63,15 @@ pub fn span(instrument: &Instrument, thumb: bool, second: bool, partial: u16) ->
 
 /// The note farthest from `from` towards `to` to which the slide still glides; `from` itself if none.
 pub fn farthest(instrument: &Instrument, from: i32, to: i32) -> i32 {
-    let glides_to = |end: &i32| glides(instrument, from, *end).next().is_some();
+    farthest_on(instrument, instrument.ways(from), from, to)
+}
+
+/// The same for a note that is begun in one of these ways.
+pub fn farthest_on(instrument: &Instrument, begun: &[Way], from: i32, to: i32) -> i32 {
+    let glides_to = |end: &i32| {
+        let ends = instrument.ways(*end);
+        begun.iter().any(|a| ends.iter().any(|b| one_tube(a, b)))
+    };
     if to >= from {
         (from..=to).rev().find(glides_to).unwrap_or(from)
     } else {

@@ -36,6 +36,16 @@ pub enum TrillClass {
 /// The best valve trill over all fingerings of both notes (sounding); `None` without valves, or where a note
 /// has no fingering or no fingers would move.
 pub fn valve_trill(instrument: &Instrument, lower: i32, upper: i32) -> Option<ValveTrill> {
+    valve_trill_from(instrument, lower, upper, None)
+}
+
+/// The same where the player has chosen how to hold the lower note.
+pub fn valve_trill_from(
+    instrument: &Instrument,
+    lower: i32,
+    upper: i32,
+    chosen: Option<&Way>,
+) -> Option<ValveTrill> {
     if !instrument.build.has_valves() {
         return None;
     }
@@ -44,7 +54,8 @@ pub fn valve_trill(instrument: &Instrument, lower: i32, upper: i32) -> Option<Va
     let slippery = lower > instrument.tube.fundamental + CLEAN_ABOVE_FUNDAMENTAL;
     let serves = |way: &&Way| !way.is_poor();
     let mut best: Option<(ValveTrill, u32)> = None;
-    for a in instrument.ways(lower).iter().filter(serves) {
+    let lowers = chosen.map_or(instrument.ways(lower), std::slice::from_ref);
+    for a in lowers.iter().filter(|way| chosen.is_some() || serves(way)) {
         for b in instrument.ways(upper).iter().filter(serves) {
             let Some(class) = class(a, b) else { continue };
             let alternate = a.how != usual_lower || b.how != usual_upper;

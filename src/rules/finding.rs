@@ -1,6 +1,7 @@
 //! What a rule reports.
 
 use crate::notation::Span;
+use crate::notation::tree::Mark;
 
 /// How much it matters. The order is that of importance, least first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -85,4 +86,12 @@ pub enum Cure {
     Undot { related: usize },
     /// Spell the note of the finding's stretch so; the sound stays.
     Respell { with: String },
+    /// Write this note, in the pitch of the row, instead of the one in the entry; its marks stay.
+    Note { entry: Span, with: String },
+    /// Let `@…` of each entry be this, whether it has one or not.
+    Choices { entries: Vec<(Span, String)> },
+    /// Take these marks away from their entries.
+    TakeAway { marks: Vec<(Span, Mark)> },
+    /// Let the trill of the finding's entry go to this note, in the pitch of the row: `:trill=…`.
+    Trill { with: String },
 }

@@ -3,7 +3,9 @@
 //! One file a rule; its page is that file's module documentation.
 
 pub mod awkward_spelling;
+pub mod bad_trill;
 mod breathing;
+pub mod broken_gliss;
 pub mod cold_entry;
 mod collect;
 pub mod desk;
@@ -15,6 +17,7 @@ pub mod long_high;
 pub mod no_breath;
 pub mod no_recovery;
 pub mod no_rest;
+pub mod no_valve;
 pub mod off_series;
 pub mod page;
 pub mod passage;
@@ -26,6 +29,7 @@ pub mod report;
 pub mod rule;
 pub mod settings;
 pub mod short_breath;
+pub mod slide_too_far;
 pub mod too_high;
 pub mod too_low;
 pub mod tube_gap;

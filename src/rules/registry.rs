@@ -2,14 +2,14 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, cold_entry, hard_key, heavy_load, long_high, no_breath, no_recovery, no_rest,
-    off_series, pedal_care, quick_and_high, short_breath, too_high, too_low, tube_gap, wide_leap, wide_slur,
-    wrong_fingering,
+    awkward_spelling, bad_trill, broken_gliss, cold_entry, hard_key, heavy_load, long_high, no_breath,
+    no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high, short_breath, slide_too_far,
+    too_high, too_low, tube_gap, wide_leap, wide_slur, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 18] = [
+pub const RULES: [&Rule; 22] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -28,6 +28,10 @@ pub const RULES: [&Rule; 18] = [
     &wide_leap::RULE,
     &wide_slur::RULE,
     &quick_and_high::RULE,
+    &broken_gliss::RULE,
+    &slide_too_far::RULE,
+    &no_valve::RULE,
+    &bad_trill::RULE,
 ];
 
 /// The rule of a name.

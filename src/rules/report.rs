@@ -449,7 +449,7 @@ impl Walk<'_> {
             };
             for rule in RULES {
                 let before = findings.len();
-                let Check::Pair(check) = rule.check else { continue };
+                let (Check::Pair(check) | Check::Both(check, _)) = rule.check else { continue };
                 check(&view, &mut Found { rule: rule.name, out: &mut findings });
                 if seat > 0 {
                     drop_told(&mut findings, before);

@@ -2,9 +2,11 @@
 
 pub use crate::score::wording::capital;
 
+use crate::brass::Instrument;
 use crate::brass::Level;
 use crate::brass::written::{reading_interval, written};
 use crate::music::{Key, Pitch};
+use crate::notation::tree::Basis;
 use crate::score::player::PlayerInstrument;
 
 /// A distance in semitones as musicians say it.
@@ -37,4 +39,15 @@ pub fn pitch_for(instrument: &PlayerInstrument, midi: i32, key: Option<Key>) -> 
     let read = written(Pitch::plain(midi, flats), reading);
     let plain = Pitch::plain(read.midi(), read.alter < 0);
     if instrument.instrument.reads.semitones == 0 { plain.to_string() } else { format!("written {plain}") }
+}
+
+/// A sounding height as a row of this player writes it, spelled as the key's side has it.
+pub fn pitch_in_row(instrument: &Instrument, midi: i32, key: Option<Key>, basis: Basis) -> Pitch {
+    let flats = key.is_none_or(|k| k.fifths() <= 0);
+    let concert = Pitch::plain(midi, flats);
+    if basis == Basis::Concert || instrument.reads.semitones == 0 {
+        return concert;
+    }
+    let read = written(concert, reading_interval(instrument.reads, key));
+    Pitch::plain(read.midi(), read.alter < 0)
 }

@@ -57,6 +57,8 @@ pub struct Event {
     /// The entry, the member of a chord, or the `play` that brings it.
     pub span: Span,
     pub marks: Marks,
+    /// The sounding note that `:trill=…` names.
+    pub trill_to: Option<Pitch>,
     /// In force, one-note dynamics included.
     pub dynamic: Option<Dynamic>,
     pub played: PlayedState,
@@ -467,6 +469,7 @@ impl Teller<'_> {
             Some(pitch) => self.pitches(here, pitch),
             None => (NO_PITCH, NO_PITCH),
         };
+        let trill_to = marks.trill.map(|to| self.pitches(here, to).1);
         self.out.push(Event {
             kind,
             bar: here.bar,
@@ -477,6 +480,7 @@ impl Teller<'_> {
             line: here.row.line,
             span: here.at.unwrap_or(span),
             marks,
+            trill_to,
             dynamic: self.accent.or(self.dynamic),
             played: self.played,
             origin: here.origin,

@@ -24,6 +24,7 @@ pub mod row;
 pub mod score;
 pub mod source;
 pub mod state;
+pub mod trill;
 pub mod wording;
 
 pub use score::{Score, Sources};

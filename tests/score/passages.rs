@@ -205,7 +205,7 @@ proptest! {
         }
         let mut whole = Plan::default();
         let player = &desk.score().head.players[0];
-        let tools = waterkey::rules::passage::Tools::of(player);
+        let tools = waterkey::rules::passage::Tools::of(player, &waterkey::rules::Settings::default());
         let planner = tools.planner(0).unwrap();
         planner.plan(&notes, &mut whole);
         prop_assert_eq!(heard.steps.len(), notes.len(), "every note is told once");

@@ -214,6 +214,7 @@ fn event(pitch: Pitch, basis: Basis, reading: Interval, instrument: u8) -> Event
         played: PlayedState { instrument, ..PlayedState::default() },
         origin: Origin::Here,
         fermata: false,
+        trill_to: None,
     }
 }
 

@@ -9,6 +9,7 @@
 mod all;
 mod allow;
 mod apart;
+mod at_entry;
 mod bracket;
 mod breath;
 mod case;

@@ -21,6 +21,12 @@ pub const FINGER: u32 = 100;
 /// Effort of each cent out of tune beyond the first ten (estimate).
 pub const CENT: u32 = 4;
 pub const CENTS_FREE: f32 = 10.0;
+/// Effort of a jump over most of the slide besides its way (estimate: 10 m), so that a plan has as few as can be.
+pub const JUMP: u32 = 100_000;
+/// Such a jump, from first position to sixth or from second to seventh (common practice; 46 cm and 48 cm).
+pub const JUMP_CM: f64 = 44.0;
+/// Seconds from which it is a shift like any other (estimate).
+pub const JUMP_SECONDS: f64 = 0.7;
 /// Effort of harmonics 9 and 15, harder to hit than their neighbours (estimate).
 pub const CLOSE_PARTIAL: u32 = 50;
 
@@ -71,6 +77,19 @@ impl Weight {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Effort {
     pub arm: Arm,
+    /// A shift this far in less than these seconds is a jump.
+    pub jump_cm: f64,
+    pub jump_seconds: f64,
+}
+
+/// Whether a shift is in time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Lateness {
+    #[default]
+    InTime,
+    Late,
+    /// It has less than half the time it takes.
+    FarTooLate,
 }
 
 /// How far the slide gets in the time there is.
@@ -79,12 +98,28 @@ pub(super) struct Time {
     /// Hundredths of a centimetre covered in time, and in double the time.
     reach: i32,
     double: i32,
+    /// From here on it is a jump.
+    jump: i32,
+}
+
+impl Time {
+    pub fn lateness(&self, way: i32) -> Lateness {
+        match way {
+            _ if way > self.double => Lateness::FarTooLate,
+            _ if way > self.reach => Lateness::Late,
+            _ => Lateness::InTime,
+        }
+    }
+
+    pub fn jumps(&self, way: i32) -> bool {
+        way >= self.jump
+    }
 }
 
 impl Effort {
     /// Of players at a level.
     pub fn at(level: Level) -> Effort {
-        Effort { arm: Arm::at(level) }
+        Effort { arm: Arm::at(level), jump_cm: JUMP_CM, jump_seconds: JUMP_SECONDS }
     }
 
     /// Effort of a way that is not the usual one, wherever the hand comes from.
@@ -97,7 +132,9 @@ impl Effort {
 
     pub(super) fn time(&self, seconds: f32) -> Time {
         let reach = |seconds: f64| (100.0 * self.arm.reach_cm(seconds)).min(1e6) as i32;
-        Time { reach: reach(f64::from(seconds)), double: reach(2.0 * f64::from(seconds)) }
+        let seconds = f64::from(seconds);
+        let jump = if seconds < self.jump_seconds { (100.0 * self.jump_cm) as i32 } else { i32::MAX };
+        Time { reach: reach(seconds), double: reach(2.0 * seconds), jump }
     }
 
     /// The cost of going from one way to the next.
@@ -122,6 +159,7 @@ fn slide_step(from: &Spot, to: &Spot, time: &Time, joined: Joined) -> Weight {
     }
     weight += u64::from(way > time.reach) * LATE;
     weight += u64::from(way > time.double) * (STRONGLY_LATE - LATE);
+    weight += u64::from(time.jumps(way)) * u64::from(JUMP);
     Weight(weight)
 }
 

@@ -1,9 +1,9 @@
 //! Plans: what the slide or the fingers do from note to note.
 //!
 //! Every note has several ways to be played. The plan of a passage is the cheapest path through them: first
-//! as few glissandos broken, then as few shifts far too late, then as few late, then the least effort. It
-//! is found by dynamic programming and is the true optimum over all ways that players use. Efforts are
-//! integers, so two ways of adding them up agree exactly.
+//! as few glissandos broken, then as few shifts far too late, then as few late, then as few jumps over most of
+//! the slide, then the least effort. It is found by dynamic programming and is the true optimum over all ways
+//! that players use. Efforts are integers, so two ways of adding them up agree exactly.
 //!
 //! Make one [`Planner`] for an instrument in a player's hands and keep it; a [`Plan`] keeps its buffers from
 //! passage to passage, so planning allocates nothing once they have grown.
@@ -13,7 +13,7 @@ mod legato;
 mod path;
 mod ways;
 
-pub use effort::{Effort, Weight};
+pub use effort::{Effort, JUMP_CM, JUMP_SECONDS, Lateness, Weight};
 pub use legato::Legato;
 pub use path::Plan;
 pub use ways::MOST_WAYS;
@@ -59,6 +59,9 @@ pub struct Step {
     pub needs_seconds: f32,
     /// Seconds between the onsets.
     pub has_seconds: f32,
+    pub late: Lateness,
+    /// It goes over most of the slide in a short time.
+    pub jumps: bool,
     /// Fingers that change, weighed: the third alone counts one and a half, fingers that change places double.
     pub finger_moves: f32,
     /// How a slur to here is made.
@@ -82,6 +85,12 @@ impl Planner {
     /// What moves are weighed by.
     pub fn effort(&self) -> &Effort {
         &self.effort
+    }
+
+    /// Seconds of a shift from one end of the slide to the other; 0 without a slide. What has more time is
+    /// never late, whatever comes before and after.
+    pub fn longest_shift_seconds(&self) -> f64 {
+        self.effort.arm.shift_seconds(f64::from(self.table.farthest()) / 100.0)
     }
 
     /// The ways among which a pitch's is chosen, the usual one first.

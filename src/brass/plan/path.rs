@@ -1,6 +1,6 @@
 //! The cheapest path through the ways of a passage.
 
-use super::effort::{Weight, finger_effort};
+use super::effort::{Lateness, Weight, finger_effort};
 use super::legato::Legato;
 use super::ways::{MOST_WAYS, Spot};
 use super::{Joined, PlanNote, Planner, Step};
@@ -179,6 +179,8 @@ const EMPTY: Step = Step {
     travel_cm: 0.0,
     needs_seconds: 0.0,
     has_seconds: 0.0,
+    late: Lateness::InTime,
+    jumps: false,
     finger_moves: 0.0,
     legato: Legato::None,
 };
@@ -202,7 +204,10 @@ fn tell(planner: &Planner, notes: &[PlanNote], plan: &mut Plan) {
                 let cm = f64::from(spot.place - from.place) / 100.0;
                 step.travel_cm = cm as f32;
                 if note.joined != Joined::Glides {
+                    let way = (spot.place - from.place).abs();
                     step.needs_seconds = planner.effort.arm.shift_seconds(cm.abs()) as f32;
+                    step.late = time.lateness(way);
+                    step.jumps = time.jumps(way);
                 }
             } else {
                 step.finger_moves = finger_effort(from.fingers, spot.fingers) as f32 / 100.0;

@@ -71,6 +71,11 @@ impl Table {
         }
     }
 
+    /// The farthest place of any way, in hundredths of a centimetre.
+    pub fn farthest(&self) -> i32 {
+        self.spots.iter().map(|spot| spot.place).max().unwrap_or(0)
+    }
+
     /// A way without strain: the player's own choice.
     pub fn chosen(&self, way: Way) -> Spot {
         let slides = way.position > 0.0;

@@ -2,7 +2,8 @@
 
 use super::super::breathing::Breathing;
 use super::super::{
-    cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, wide_leap, wide_slur,
+    broken_gliss, cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, slide_too_far,
+    wide_leap, wide_slur,
 };
 use super::Planning;
 use crate::score::passage::Carry;
@@ -23,6 +24,8 @@ pub struct Carried {
     pub wide_leap: wide_leap::State,
     pub wide_slur: wide_slur::State,
     pub quick_and_high: quick_and_high::State,
+    pub broken_gliss: broken_gliss::State,
+    pub slide_too_far: slide_too_far::State,
 }
 
 impl Carried {
@@ -40,6 +43,8 @@ impl Carried {
             wide_leap,
             wide_slur,
             quick_and_high,
+            broken_gliss,
+            slide_too_far,
         } = self;
         plan.age();
         no_rest.age();
@@ -50,5 +55,13 @@ impl Carried {
         wide_leap.age();
         wide_slur.age();
         quick_and_high.age();
+        broken_gliss.age();
+        slide_too_far.age();
+    }
+
+    /// What goes on to the next visit from one whose time is unknown.
+    pub fn without_time(mut self) -> Carried {
+        self.broken_gliss.age();
+        Carried { broken_gliss: self.broken_gliss, ..Carried::default() }
     }
 }

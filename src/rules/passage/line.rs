@@ -85,7 +85,8 @@ pub(in crate::rules) fn hear(
     track: &Track,
     old: Option<&Line>,
 ) -> Line {
-    let tools = old.map_or_else(|| Arc::new(Tools::of(player)), |old| Arc::clone(&old.tools));
+    let tools =
+        old.map_or_else(|| Arc::new(Tools::of(player, hearing.settings)), |old| Arc::clone(&old.tools));
     let mut ear = Ear::new(hearing.score, player, hearing.settings, &tools);
     let visits = &hearing.score.order.visits;
     let mut line = Line {
@@ -143,6 +144,14 @@ struct Ear<'a> {
     plan: Plan,
 }
 
+/// What a visit stands in.
+#[derive(Debug, Clone, Copy)]
+struct Around {
+    key: Option<Key>,
+    after_silence: bool,
+    ends: bool,
+}
+
 impl<'a> Ear<'a> {
     fn new(score: &'a Score, player: &'a Player, settings: &'a Settings, tools: &'a Tools) -> Ear<'a> {
         Ear {
@@ -185,12 +194,17 @@ impl<'a> Ear<'a> {
             }
             None => silent_visit(&given.clock, gap, &mut carried.line, &mut self.sounds),
         };
+        let frame = self.score.blocks.get(visit.block as usize).map(|placed| &placed.frame);
+        let silent = given.checked.is_none() && frame.is_some_and(|f| f.bars > 0);
+        let after_silence = silent || given.first && frame.is_some_and(|f| f.gap > 0);
+        if !timed {
+            self.sounds.clear();
+        }
+        self.tell(Around { key, after_silence, ends: !timed }, carried, told);
         if timed {
-            self.tell(key, false, carried, told);
             carried.age();
         } else {
-            self.end(carried, told);
-            *carried = Carried::default();
+            *carried = std::mem::take(carried).without_time();
         }
     }
 
@@ -210,13 +224,12 @@ impl<'a> Ear<'a> {
     fn end(&mut self, carried: &mut Carried, told: &mut dyn FnMut(&Passage<'_>, &mut Carried)) {
         self.events.clear();
         self.sounds.clear();
-        self.tell(None, true, carried, told);
+        self.tell(Around { key: None, after_silence: false, ends: true }, carried, told);
     }
 
     fn tell(
         &mut self,
-        key: Option<Key>,
-        ends: bool,
+        Around { key, after_silence, ends }: Around,
         carried: &mut Carried,
         told: &mut dyn FnMut(&Passage<'_>, &mut Carried),
     ) {
@@ -227,6 +240,8 @@ impl<'a> Ear<'a> {
             events: &self.events,
             steps: &[],
             key,
+            basis: self.score.head.basis,
+            after_silence,
             ends,
             tools: self.tools,
             settings: self.settings,
@@ -239,7 +254,7 @@ impl<'a> Ear<'a> {
 
 fn ask_all(passage: &Passage<'_>, carried: &mut Carried, findings: &mut Vec<PassageFinding>) {
     for rule in RULES {
-        if let Check::Passage(check) = rule.check {
+        if let Check::Passage(check) | Check::Both(_, check) = rule.check {
             check(passage, carried, &mut Told { rule: rule.name, out: findings });
         }
     }

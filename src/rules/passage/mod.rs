@@ -12,7 +12,8 @@
 //!   last so many seconds, it keeps in its state what lies in the window and drops the rest.
 //! - A rule tells a passage when it is over ([`Passage::ends`] says that nothing follows), once, with its
 //!   number and its limit, at the place where the limit was passed.
-//! - Where time is unknown everybody begins afresh; the rule is silent there.
+//! - Where time is unknown everybody begins afresh; the rule is silent there, unless it needs no time
+//!   ([`Passage::events`], [`Carried::without_time`]).
 //!
 //! The plan of slide and fingers is made once for all rules: [`Passage::steps`].
 //!

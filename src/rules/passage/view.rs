@@ -1,10 +1,12 @@
 //! What a passage rule sees of one visit.
 
 use super::super::settings::Settings;
+use super::super::slide_too_far;
 use super::PlannedStep;
 use crate::brass::Level;
-use crate::brass::plan::{Effort, Planner};
+use crate::brass::plan::Planner;
 use crate::music::Key;
+use crate::notation::tree::Basis;
 use crate::score::event::Event;
 use crate::score::passage::Sound;
 use crate::score::player::{Player, PlayerInstrument};
@@ -12,13 +14,17 @@ use crate::score::player::{Player, PlayerInstrument};
 /// One visit of one person; of a part that several read, the first seat.
 pub struct Passage<'a> {
     pub player: &'a Player,
-    /// In the order of playing; empty at the end.
+    /// In the order of playing; empty at the end and where time is unknown.
     pub sounds: &'a [Sound],
+    /// Told even where time is unknown, for what needs none.
     pub events: &'a [Event],
     /// What slide and fingers do, as far as it is settled by now: the notes may stand in visits before.
     pub steps: &'a [PlannedStep],
     /// Concert key of the block.
     pub key: Option<Key>,
+    pub basis: Basis,
+    /// Silence comes before the first event: bars that no block has, or a block without a row.
+    pub after_silence: bool,
     /// Nothing follows, or nothing whose time is known: what is still open is over.
     pub ends: bool,
     pub tools: &'a Tools,
@@ -45,9 +51,9 @@ pub struct Tools {
 }
 
 impl Tools {
-    /// For this player.
-    pub fn of(player: &Player) -> Tools {
-        let effort = Effort::at(player.level);
+    /// For this player, with the limits in force.
+    pub fn of(player: &Player, settings: &Settings) -> Tools {
+        let effort = slide_too_far::effort(player.level, settings);
         Tools { planners: player.instruments.iter().map(|i| Planner::new(&i.instrument, effort)).collect() }
     }
 
