@@ -17,6 +17,8 @@ pub mod rules;
 
 pub mod assist;
 
+pub mod exchange;
+
 pub mod host;
 
 pub mod server;

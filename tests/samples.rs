@@ -72,8 +72,18 @@ fn there_is_nothing_to_find_in_the_clean_samples_not_even_a_hint() {
     assert!(out.is_empty(), "\n{out}");
 }
 
-/// Rules of breath and lips: how long a piece goes on is its own affair, and not every piece is for beginners.
-const OF_THE_PIECE: [&str; 1] = ["no-rest"];
+/// Rules of breath, lips and aim: how long and how boldly a piece goes on is its own affair, and not every piece
+/// is for beginners.
+const OF_THE_PIECE: [&str; 8] = [
+    "no-rest",
+    "heavy-load",
+    "long-high",
+    "no-recovery",
+    "no-breath",
+    "short-breath",
+    "cold-entry",
+    "wide-leap",
+];
 
 /// Ranges, tubes and fingerings are within everybody's means; only what a level is asked to read may differ,
 /// and how long anybody can go on.

@@ -1,15 +1,18 @@
 //! Names of a score: where each is declared and where it is used.
 //!
 //! A name belongs to one player, group, phrase or instrument; marks are names of their own. Only the
-//! file itself is looked at: what an `include` brings is known, but stands elsewhere.
+//! file itself is looked at here: what an `include` brings is known, but stands elsewhere, and
+//! [`Volume`](super::volume::Volume) looks there too.
 
 use super::place::{Place, Stretch};
+use crate::brass::catalogue;
 use crate::notation::Span;
 use crate::notation::line::Line;
 use crate::notation::tree::{LineTree, OptionKind, Row, SettingKind};
 use crate::rules::Desk;
 use crate::score::head::Named;
 use crate::score::names::normal;
+use unicode_normalization::char::is_combining_mark;
 
 /// What a name belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -65,8 +68,10 @@ enum Role {
 impl Role {
     fn fits(self, kind: NameKind) -> bool {
         match self {
+            Role::Declared(NameKind::Player | NameKind::Group) | Role::Person => {
+                matches!(kind, NameKind::Player | NameKind::Group)
+            }
             Role::Declared(k) => k == kind,
-            Role::Person => matches!(kind, NameKind::Player | NameKind::Group),
             Role::Phrase => kind == NameKind::Phrase,
             Role::Instrument => kind == NameKind::Instrument,
             Role::Mark => kind == NameKind::Mark,
@@ -90,9 +95,10 @@ pub fn name_at(desk: &Desk, place: Place) -> Option<(Name, Stretch)> {
             _ => NameKind::Player,
         },
         Role::Instrument => {
-            // A name of the catalogue is nobody's here.
-            matches!(desk.score().head.names.get(&text), Some(Named::Instrument)).then_some(())?;
-            NameKind::Instrument
+            // A name of the catalogue is nobody's here. One that is not known may be declared by a file
+            // that is included together with this one.
+            let own = matches!(desk.score().head.names.get(&text), Some(Named::Instrument));
+            (own || may_be_own(&text)).then_some(NameKind::Instrument)?
         }
     };
     Some((Name { kind, text }, Stretch { line: place.line, span: *span }))
@@ -111,11 +117,31 @@ pub fn mentions(desk: &Desk, name: &Name) -> Vec<Mention> {
 
 /// Where a name stands on one line, and whether it is declared there.
 pub fn spelled(line: &Line, name: &Name) -> Vec<(Span, bool)> {
+    if !may_hold(&line.text, name) {
+        return Vec::new();
+    }
     roles(line)
         .into_iter()
         .filter(|(role, span)| role.fits(name.kind) && normal(span.of(&line.text)) == name.text.as_str())
         .map(|(role, span)| (span, matches!(role, Role::Declared(_))))
         .collect()
+}
+
+/// False if a name cannot stand in a text; what is plain ASCII is in normal form C as it is.
+pub fn may_hold(text: &str, name: &Name) -> bool {
+    !text.is_ascii() || text.contains(&*name.text)
+}
+
+/// True for a word that could be the name of an instrument of the score's own.
+fn may_be_own(text: &str) -> bool {
+    is_name(text) && !catalogue::entries().any(|e| e.name == text)
+}
+
+/// True for a letter followed by letters, digits and `_`.
+pub fn is_name(text: &str) -> bool {
+    let mut letters = text.chars();
+    letters.next().is_some_and(char::is_alphabetic)
+        && letters.all(|c| c.is_alphanumeric() || c == '_' || is_combining_mark(c))
 }
 
 /// All names of a line with what they stand for, from left to right.

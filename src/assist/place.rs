@@ -56,7 +56,8 @@ impl From<Stretch> for Extent {
     }
 }
 
-/// A stretch of one line and the text to put in its place.
+/// A stretch of one line and the text to put in its place. A stretch that goes beyond the line's text takes
+/// in the line's end.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TextEdit {
     /// Line of the file, from 0.

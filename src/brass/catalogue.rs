@@ -80,6 +80,12 @@ impl Entry {
         Some(self.register.map_or_else(|| key.to_owned(), |r| format!("{key} {}", r.word())))
     }
 
+    /// From written to sounding pitch.
+    pub fn reads(&self) -> Option<Interval> {
+        let mut fields = self.line.split('\t').skip(3);
+        Some(Interval::new(fields.next()?.parse().ok()?, fields.next()?.parse().ok()?))
+    }
+
     /// The instrument; `None` only if the line is damaged, which a test rules out.
     pub fn instrument(&self) -> Option<Instrument> {
         Some(Instrument::from(self.plan()?))

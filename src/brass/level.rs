@@ -27,7 +27,7 @@ impl Level {
     }
 
     /// One of three values for school, amateur and professional players.
-    pub fn pick<T: Copy>(self, [school, amateur, professional]: [T; 3]) -> T {
+    pub const fn pick<T: Copy>(self, [school, amateur, professional]: [T; 3]) -> T {
         match self {
             Level::School => school,
             Level::Amateur => amateur,

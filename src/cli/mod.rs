@@ -3,10 +3,10 @@
 mod chart;
 mod check;
 mod explain;
-mod instrument_words;
 mod out;
 mod paint;
 mod parse;
+mod part;
 mod reading;
 mod report;
 mod score_player;
@@ -48,6 +48,7 @@ enum Command {
     Explain(explain::Explain),
     Chart(chart::Chart),
     Sound(sound::Sound),
+    Part(part::Part),
     Parse(parse::Parse),
     Serve(serve::Serve),
 }
@@ -61,6 +62,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Tidy(command) => command.run(&mut out),
             Command::Explain(command) => command.run(&mut out),
             Command::Parse(command) => command.run(&mut out),
+            Command::Part(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

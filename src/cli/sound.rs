@@ -1,9 +1,9 @@
 //! `waterkey sound`: what a written note sounds, and how a sounding one is written.
 
-use super::instrument_words::instrument;
 use super::out::Out;
 use super::score_player::{ScorePlayer, is_score, player};
 use super::{CLEAN, FAILED};
+use crate::assist::instrument;
 use crate::brass::Register;
 use crate::brass::written::{sounding, written};
 use crate::music::{ChordSymbol, Interval, Pitch};

@@ -93,6 +93,16 @@ impl FolderLoader {
 
     /// Loads the file that `from` (the name of an included text, or `None` for the score itself) names.
     pub fn include(&self, from: Option<&str>, relative: &str) -> Result<Included, Refusal> {
+        let (real, name) = self.find(from, relative)?;
+        if name.is_empty() {
+            return Ok(Included { name, text: String::new() });
+        }
+        let text = read_text(&real, LARGEST_INCLUDE).map_err(Refusal::Unreadable)?;
+        Ok(Included { name, text })
+    }
+
+    /// Where the file lies that `from` names, all links resolved, and its name; nothing of it is read.
+    pub fn find(&self, from: Option<&str>, relative: &str) -> Result<(PathBuf, String), Refusal> {
         let Places { score, folder, root } = self.places.as_ref().ok_or(Refusal::NoPlace)?;
         let beside = match from {
             None | Some("") => folder.clone(),
@@ -103,11 +113,11 @@ impl FolderLoader {
         let real = wanted.canonicalize().map_err(|e| Refusal::Unreadable(e.into()))?;
         let inside = real.strip_prefix(root).map_err(|_| Refusal::Outside)?;
         if real == *score {
-            return Ok(Included { name: String::new(), text: String::new() });
+            return Ok((real, String::new()));
         }
         let name: Vec<_> = inside.components().map(|c| c.as_os_str().to_string_lossy()).collect();
-        let text = read_text(&real, LARGEST_INCLUDE).map_err(Refusal::Unreadable)?;
-        Ok(Included { name: name.join("/"), text })
+        let name = name.join("/");
+        Ok((real, name))
     }
 }
 

@@ -10,6 +10,7 @@ pub mod root;
 pub mod setting_check;
 pub mod setting_value;
 pub mod settings_file;
+pub mod way;
 pub mod write;
 
 pub use find::{Missing, find_scores};

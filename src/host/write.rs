@@ -8,14 +8,33 @@ use std::path::Path;
 /// stay, and a link goes on leading to the same file.
 pub fn replace_text(path: &Path, text: &str) -> io::Result<()> {
     let real = path.canonicalize()?;
+    put_in_place(&real, text, Some(fs::metadata(&real)?.permissions()))
+}
+
+/// The same for a file that may not be there yet. What is there and is no file (a terminal, a pipe) is
+/// written to as it is.
+pub fn write_text(path: &Path, text: &str) -> io::Result<()> {
+    match fs::metadata(path) {
+        Ok(known) if known.is_file() => replace_text(path, text),
+        Ok(_) => fs::write(path, text),
+        Err(missing) if missing.kind() == io::ErrorKind::NotFound && !path.is_symlink() => {
+            put_in_place(path, text, None)
+        }
+        Err(why) => Err(why),
+    }
+}
+
+fn put_in_place(real: &Path, text: &str, permissions: Option<fs::Permissions>) -> io::Result<()> {
     let name = real.file_name().unwrap_or_default().to_string_lossy();
     let beside = real.with_file_name(format!(".{name}.{}.new", std::process::id()));
     let written = (|| {
         let mut file = OpenOptions::new().write(true).create_new(true).open(&beside)?;
         file.write_all(text.as_bytes())?;
         file.sync_all()?;
-        fs::set_permissions(&beside, fs::metadata(&real)?.permissions())?;
-        fs::rename(&beside, &real)
+        if let Some(permissions) = permissions {
+            fs::set_permissions(&beside, permissions)?;
+        }
+        fs::rename(&beside, real)
     })();
     if written.is_err() {
         // What could not be put in place is taken away again; the first fault is the one to report.
@@ -37,6 +56,18 @@ mod tests {
         assert_eq!(fs::read_to_string(&score).unwrap(), "new");
         assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1);
         assert!(replace_text(&dir.path().join("nobody.brass"), "x").is_err());
+    }
+
+    #[test]
+    fn a_new_file_is_made_and_an_old_one_replaced() {
+        let dir = tempfile::tempdir().unwrap();
+        let part = dir.path().join("part.brass");
+        write_text(&part, "first").unwrap();
+        write_text(&part, "second").unwrap();
+        assert_eq!(fs::read_to_string(&part).unwrap(), "second");
+        assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1);
+        assert!(write_text(dir.path(), "x").is_err());
+        assert!(write_text(&dir.path().join("no/where.brass"), "x").is_err());
     }
 
     #[cfg(unix)]

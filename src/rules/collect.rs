@@ -23,13 +23,30 @@ const MOST_RELATED: usize = 6;
 
 /// Everything found, in the order of the text.
 pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Finding> {
+    found(report, score, settings, None)
+}
+
+/// What is found in some blocks, in the order of the text, and what stands in no block. Whether an allowance
+/// of the head silences anything is not known from them, and not told.
+pub fn of_blocks(report: &Report, score: &Score, settings: &Settings, blocks: &[usize]) -> Vec<Finding> {
+    let mut wanted = vec![false; score.blocks.len()];
+    for block in blocks {
+        if let Some(wanted) = wanted.get_mut(*block) {
+            *wanted = true;
+        }
+    }
+    found(report, score, settings, Some(&wanted))
+}
+
+fn found(report: &Report, score: &Score, settings: &Settings, blocks: Option<&[bool]>) -> Vec<Finding> {
+    let wanted = |block: usize| blocks.is_none_or(|all| all.get(block) == Some(&true));
     let mut collector = Collector { settings, out: Vec::new(), allows: allowances(score) };
     collector.bad_allowances();
     for (line, fault) in score.head.faults.iter().chain(&score.order_faults) {
         collector.fault(*line, fault, None, None);
     }
     let mut bars = Bars::default();
-    for placed in &score.blocks {
+    for (_, placed) in score.blocks.iter().enumerate().filter(|(i, _)| wanted(*i)) {
         let bar = Some(placed.frame.first_bar);
         for fault in &placed.faults {
             collector.fault(placed.line, fault, None, bar);
@@ -41,7 +58,7 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
     }
     for (index, track) in report.tracks.iter().enumerate() {
         let player = score.head.players.get(index).map(|p| p.id.as_str());
-        for at in &track.hot {
+        for at in track.hot.iter().filter(|at| wanted(**at as usize)) {
             let Some(placed) = score.blocks.get(*at as usize) else { continue };
             let Some(Some(checked)) = track.blocks.get(*at as usize) else { continue };
             for (line, fault) in &checked.faults {
@@ -57,6 +74,9 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
         let player = score.head.players.get(index).map(|p| p.id.as_str());
         for told in passage::tell(line, score) {
             let Some(placed) = score.blocks.get(told.block as usize) else { continue };
+            if !wanted(told.block as usize) {
+                continue;
+            }
             let finding = collector.finding(placed, told.block, &told.finding, index as u16, player);
             if let Some(finding) = finding {
                 finding.related =
@@ -64,7 +84,10 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
             }
         }
     }
-    collector.idle_allowances();
+    collector.idle_allowances(|block| match block {
+        Some(block) => wanted(block as usize),
+        None => blocks.is_none(),
+    });
     let mut out = collector.out;
     out.sort_by(|a, b| {
         (a.line, a.span, std::cmp::Reverse(a.severity), std::cmp::Reverse(a.grade), a.rule).cmp(&(
@@ -322,9 +345,10 @@ impl Collector<'_> {
         }
     }
 
-    fn idle_allowances(&mut self) {
+    /// `known` says of a block, or of the head, whether all that it could silence has been looked at.
+    fn idle_allowances(&mut self, known: impl Fn(Option<u32>) -> bool) {
         let mut idle: HashMap<u32, Vec<(String, Span)>> = HashMap::new();
-        for allow in self.allows.0.iter().filter(|a| a.allowance.brought.is_none()) {
+        for allow in self.allows.0.iter().filter(|a| a.allowance.brought.is_none() && known(a.block)) {
             for ((name, span), used) in allow.allowance.rules.iter().zip(&allow.used) {
                 if !used {
                     idle.entry(allow.line).or_default().push((name.clone(), *span));

@@ -80,6 +80,12 @@ impl Desk {
         self.report.findings(&self.score)
     }
 
+    /// What is found in some blocks of the score, by index, and outside all blocks. Allowances of the head
+    /// that silence nothing are not among it: that takes all blocks to know.
+    pub fn findings_of(&self, blocks: &[usize]) -> Vec<Finding> {
+        self.report.findings_of(&self.score, blocks)
+    }
+
     /// The text.
     pub fn document(&self) -> &Document {
         &self.document

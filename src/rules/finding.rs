@@ -79,6 +79,11 @@ pub enum Cure {
     Octave { octaves: i32 },
     /// Write this choice instead of the `@…` in the finding's stretch.
     UsualChoice { with: String },
+    /// A breath mark after the entry of the finding's related place with this number, from 0. Breath comes
+    /// from the end of that note; the figure stays.
+    Breathe { related: usize },
+    /// The dotted note of the related place with this number ends where its dot begins; a rest follows.
+    Undot { related: usize },
     /// Spell the note of the finding's stretch so; the sound stays.
     Respell { with: String },
     /// Write this note, in the pitch of the row, instead of the one in the entry; its marks stay.

@@ -36,6 +36,7 @@ use super::finding::Severity;
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
 use super::rule::{Check, Limit, Rule};
 use super::wording::at_level;
+use crate::brass::Level;
 use crate::brass::body::lips::{HIGH_SHARE, LOUD_SHARE, REST_SECONDS, STRETCH_SECONDS};
 use crate::brass::body::{Lips, Loudness, Voice};
 use crate::score::event::Event;
@@ -48,8 +49,8 @@ const fn seconds(key: &'static str, default: f64) -> Limit {
     Limit { key, default, unit: "s", source: "estimate" }
 }
 
-const fn by_voice(row: usize, level: usize) -> f64 {
-    STRETCH_SECONDS[row][level]
+const fn stretch(voice: Voice, level: Level) -> f64 {
+    level.pick(voice.pick(STRETCH_SECONDS))
 }
 
 /// The rule.
@@ -59,18 +60,18 @@ pub const RULE: Rule = Rule {
     source: include_str!("no_rest.rs"),
     limits: &[
         seconds("rest", REST_SECONDS),
-        seconds("trumpet-school", by_voice(0, 0)),
-        seconds("trumpet-amateur", by_voice(0, 1)),
-        seconds("trumpet-professional", by_voice(0, 2)),
-        seconds("horn-school", by_voice(1, 0)),
-        seconds("horn-amateur", by_voice(1, 1)),
-        seconds("horn-professional", by_voice(1, 2)),
-        seconds("trombone-school", by_voice(2, 0)),
-        seconds("trombone-amateur", by_voice(2, 1)),
-        seconds("trombone-professional", by_voice(2, 2)),
-        seconds("tuba-school", by_voice(5, 0)),
-        seconds("tuba-amateur", by_voice(5, 1)),
-        seconds("tuba-professional", by_voice(5, 2)),
+        seconds("trumpet-school", stretch(Voice::Trumpet, Level::School)),
+        seconds("trumpet-amateur", stretch(Voice::Trumpet, Level::Amateur)),
+        seconds("trumpet-professional", stretch(Voice::Trumpet, Level::Professional)),
+        seconds("horn-school", stretch(Voice::Horn, Level::School)),
+        seconds("horn-amateur", stretch(Voice::Horn, Level::Amateur)),
+        seconds("horn-professional", stretch(Voice::Horn, Level::Professional)),
+        seconds("trombone-school", stretch(Voice::Trombone, Level::School)),
+        seconds("trombone-amateur", stretch(Voice::Trombone, Level::Amateur)),
+        seconds("trombone-professional", stretch(Voice::Trombone, Level::Professional)),
+        seconds("tuba-school", stretch(Voice::Tuba, Level::School)),
+        seconds("tuba-amateur", stretch(Voice::Tuba, Level::Amateur)),
+        seconds("tuba-professional", stretch(Voice::Tuba, Level::Professional)),
         Limit { key: "high", default: HIGH_SHARE, unit: "of the limit", source: "estimate" },
         Limit { key: "loud", default: LOUD_SHARE, unit: "of the limit", source: "estimate" },
     ],
@@ -114,20 +115,37 @@ impl State {
 
 fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
     let state = &mut carried.no_rest;
-    let rest_seconds = RULE.limit(passage.settings, "rest");
     for sound in passage.sounds {
-        if sound.sounds() {
-            state.silence_seconds = 0.0;
-            play(passage, sound, &mut state.stretch);
-            continue;
-        }
-        state.silence_seconds += sound.seconds;
-        if state.silence_seconds > rest_seconds - SAME_SECONDS {
-            finish(passage, state, told);
+        if let Some(stretch) = state.step(passage, sound) {
+            tell(passage, &stretch, told);
         }
     }
-    if passage.ends {
-        finish(passage, state, told);
+    if passage.ends
+        && let Some(stretch) = std::mem::take(state).stretch
+    {
+        tell(passage, &stretch, told);
+    }
+}
+
+impl State {
+    /// Hears one sound; gives a stretch that is over now.
+    fn step(&mut self, passage: &Passage<'_>, sound: &Sound) -> Option<Stretch> {
+        if sound.sounds() {
+            self.silence_seconds = 0.0;
+            play(passage, sound, &mut self.stretch);
+            return None;
+        }
+        self.silence_seconds += sound.seconds;
+        if self.silence_seconds > RULE.limit(passage.settings, "rest") - SAME_SECONDS {
+            return std::mem::take(self).stretch;
+        }
+        None
+    }
+
+    /// Hears one sound; gives last note and seconds of a stretch that is over now and was too long.
+    pub(super) fn hear(&mut self, passage: &Passage<'_>, sound: &Sound) -> Option<(Spot, f64)> {
+        let stretch = self.step(passage, sound).filter(|stretch| stretch.passed.is_some())?;
+        Some((stretch.last, stretch.played_seconds))
     }
 }
 
@@ -185,13 +203,12 @@ fn family(voice: Voice) -> &'static str {
     voice.pick(["trumpet", "horn", "trombone", "trombone", "trombone", "tuba"])
 }
 
-fn finish(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
-    let stretch = std::mem::take(state).stretch;
-    let Some((stretch, passed)) = stretch.and_then(|s| Some((s, s.passed?))) else { return };
+fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
+    let Some(passed) = stretch.passed else { return };
     let rest = RULE.limit(passage.settings, "rest");
-    let Stretch { played_seconds, limit_seconds, share, .. } = stretch;
+    let Stretch { played_seconds, limit_seconds, share, .. } = *stretch;
     let weighs = if share * limit_seconds > played_seconds + 0.5 {
-        format!(", which {} make as heavy as {:.0} s", why(&stretch), share * limit_seconds)
+        format!(", which {} make as heavy as {:.0} s", why(stretch), share * limit_seconds)
     } else {
         String::new()
     };
@@ -226,7 +243,6 @@ fn why(stretch: &Stretch) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brass::Level;
 
     #[test]
     fn every_limit_of_the_lips_can_be_set() {

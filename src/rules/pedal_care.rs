@@ -143,9 +143,7 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
 fn care(view: &View<'_>, event: &Event, fastest: f64) -> Option<Care> {
     let instrument = view.instrument(event)?;
     let midi = event.sounding.midi();
-    // A player who says how low they go is believed.
-    let own = instrument.own_bottom.is_some() && midi >= instrument.limits.low;
-    let by_level = if own { None } else { at_this_level(instrument, view.player.level, midi) };
+    let by_level = by_level(instrument, view.player.level, midi);
     if by_level.is_some_and(|c| c != Care::Amateur) {
         return by_level;
     }
@@ -156,6 +154,17 @@ fn care(view: &View<'_>, event: &Event, fastest: f64) -> Option<Care> {
         return Some(Care::Fast);
     }
     by_level
+}
+
+/// True for a pedal that this player has as a note among others, if it is not too soft or too quick.
+pub fn is_ordinary(instrument: &PlayerInstrument, level: Level, midi: i32) -> bool {
+    by_level(instrument, level, midi).is_none_or(|care| care == Care::Amateur)
+}
+
+fn by_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Option<Care> {
+    // A player who says how low they go is believed.
+    let own = instrument.own_bottom.is_some() && midi >= instrument.limits.low;
+    if own { None } else { at_this_level(instrument, level, midi) }
 }
 
 fn at_this_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Option<Care> {
@@ -173,6 +182,10 @@ fn at_this_level(instrument: &PlayerInstrument, level: Level, midi: i32) -> Opti
 
 /// Notes a second if all lasted as long as this one, what is tied to it included; `None` without a tempo or a length.
 fn speed(view: &View<'_>, event: &Event) -> Option<f64> {
+    // A grace has no length, and what is tied is the note behind it.
+    if event.kind != EventKind::Note {
+        return None;
+    }
     let after = view.events.partition_point(|e| (e.bar, e.onset) <= (event.bar, event.onset));
     let held = view.events.get(after..).unwrap_or_default().iter();
     let held = held.take_while(|e| e.kind == EventKind::Hold).map(|e| e.length.to_f64());

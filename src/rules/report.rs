@@ -6,7 +6,7 @@
 use super::collect;
 use super::finding::Finding;
 use super::lie::{self, Lie};
-use super::passage::{self, Hearing, Line};
+use super::passage::{self, Hearing, Line, Passage};
 use super::registry::RULES;
 use super::rule::{Check, Found, LocalFinding, View};
 use super::settings::Settings;
@@ -156,6 +156,14 @@ impl Report {
         out
     }
 
+    /// Plays a person's whole line: calls back with every visit of the order of play, as passage rules hear
+    /// it (sounds in seconds, planned steps), and at last with the end. Steps may stand in visits before.
+    pub fn listen(&self, score: &Score, player: usize, told: &mut dyn FnMut(usize, &Passage<'_>)) {
+        if let Some(line) = self.lines.get(player) {
+            passage::listen(score, player, line, &self.settings, told);
+        }
+    }
+
     /// Everything found, in the order of the text.
     pub fn findings(&self, score: &Score) -> Vec<Finding> {
         collect::findings(self, score, &self.settings)
@@ -190,6 +198,62 @@ impl VisitsBefore {
             return Some(visit);
         }
         self.by_block.get(&(*self.now.get(visit)?)?).copied()
+    }
+}
+
+impl Report {
+    /// What is found in some blocks and outside all blocks; see [`Desk::findings_of`](super::Desk::findings_of).
+    pub fn findings_of(&self, score: &Score, blocks: &[usize]) -> Vec<Finding> {
+        collect::of_blocks(self, score, &self.settings, blocks)
+    }
+
+    /// The blocks in which this report may find something else than another one on as many blocks.
+    pub fn differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<usize> {
+        let same_checks = |block: usize| {
+            let same = |(a, b): (&Arc<Track>, &Arc<Track>)| match (a.blocks.get(block), b.blocks.get(block)) {
+                (Some(Some(a)), Some(Some(b))) => Arc::ptr_eq(a, b),
+                (a, b) => a.is_some_and(Option::is_some) == b.is_some_and(Option::is_some),
+            };
+            self.tracks.len() == other.tracks.len() && self.tracks.iter().zip(&other.tracks).all(same)
+        };
+        let same_text = |block: usize| match (score.blocks.get(block), before.blocks.get(block)) {
+            (Some(a), Some(b)) => Arc::ptr_eq(&a.standing, &b.standing),
+            _ => false,
+        };
+        let sounds_else = self.passages_differing(score, other, before);
+        let same = |block: &usize| {
+            same_text(*block) && same_checks(*block) && sounds_else.get(*block).is_none_or(|other| !other)
+        };
+        (0..score.blocks.len()).filter(|block| !same(block)).collect()
+    }
+
+    /// The same for what is found in passages, which may begin in one block and end in another.
+    fn passages_differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<bool> {
+        let mut differ = vec![false; score.blocks.len()];
+        let changed = self.lines.iter().zip(&other.lines).filter(|(a, b)| !Arc::ptr_eq(a, b));
+        for (now, then) in changed {
+            let (now, then) = (passage::tell(now, score), passage::tell(then, before));
+            let place = |told: &passage::InBlock| {
+                let finding = &told.finding;
+                (told.block, finding.line, finding.span, finding.rule)
+            };
+            let mut before: HashMap<_, _> = then.iter().map(|told| (place(told), &told.finding)).collect();
+            let news = now.iter().filter(|told| before.remove(&place(told)) != Some(&told.finding));
+            let news: Vec<u32> = news.map(|told| told.block).collect();
+            for block in news.into_iter().chain(before.into_keys().map(|(block, ..)| block)) {
+                if let Some(differs) = differ.get_mut(block as usize) {
+                    *differs = true;
+                }
+            }
+        }
+        differ
+    }
+
+    /// What one player's walk would find if the player were this one, whose instruments read as before.
+    pub fn track_as(&self, score: &Score, index: usize, player: &Arc<Player>) -> Track {
+        let mut checked = 0;
+        let index = index as u16;
+        Walk { score, player, index, settings: &self.settings, old: None, checked: &mut checked }.track()
     }
 }
 

@@ -32,6 +32,8 @@ pub enum Check {
     Passage(fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
     /// At both.
     Both(fn(&View<'_>, &mut Found<'_>), fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
+    /// Found on its way by the check of the rule of this name, which looks at the same thing.
+    Beside(&'static str),
 }
 
 /// A threshold.

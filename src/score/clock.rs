@@ -133,6 +133,12 @@ impl Clock {
         *self.visits.get(visit)?
     }
 
+    /// The pauses of a block: its bar, the place in it after which the pause falls, and seconds.
+    pub fn pauses(&self, block: usize) -> Vec<(u32, Fraction, f64)> {
+        let all = self.blocks.get(block).map(|block| block.pauses()).unwrap_or_default();
+        all.iter().map(|pause| (pause.bar, pause.after, pause.seconds)).collect()
+    }
+
     /// Seconds of the whole score as played.
     pub fn whole(&self) -> Option<f64> {
         *self.visits.last()?

@@ -265,7 +265,7 @@ impl Teller<'_> {
             self.held = false;
         }
         let length = bar_length(self.reading.lengths, here.bar);
-        self.push(here, kind, None, Fraction::ZERO, length, span, marks, false);
+        self.push(here, kind, None, Fraction::ZERO, length, span, marks, marks.has(Mark::Fermata));
     }
 
     fn entries(&mut self, here: Source<'_>, items: &[Item], places: &[Timed]) {

@@ -6,7 +6,7 @@ mod names;
 mod players;
 
 pub use allow::{Allowance, read as read_allow};
-pub use include::HeadLine;
+pub use include::{HeadLine, ReadAlready};
 pub use names::{Named, Names, Person};
 
 use super::order::Station;
@@ -26,6 +26,8 @@ pub struct Head {
     pub lines: Vec<Arc<Line>>,
     /// Texts that were included.
     pub included: Vec<Arc<include::Included>>,
+    /// What the loader said.
+    asked: Vec<include::Asked>,
     pub title: Option<String>,
     pub composer: Option<String>,
     pub arranger: Option<String>,
@@ -55,10 +57,11 @@ pub fn read_head(lines: Vec<Arc<Line>>, before: Option<&Head>, sources: &Sources
     for (i, line) in lines.iter().enumerate() {
         faults.extend(line.faults.iter().map(|f| (i as u32, f.clone())));
     }
-    let (all, included) = include::gather(&lines, before, sources.loader, &mut faults);
+    let (all, included, asked) = include::gather(&lines, before, sources.loader, &mut faults);
     let mut head = Head {
         lines,
         included,
+        asked,
         title: None,
         composer: None,
         arranger: None,

@@ -1,6 +1,8 @@
 //! The order in which blocks are played: repeats, endings, the road map.
 
+use super::names::normal;
 use crate::notation::{Fault, FaultName};
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// More visits than this (a road map of repeats of repeats) are not unrolled.
@@ -267,16 +269,16 @@ fn by_map(
     let starts: Vec<usize> =
         stops.iter().enumerate().filter(|(_, s)| !s.section.is_empty()).map(|(i, _)| i).collect();
     let mut told: Vec<usize> = Vec::new();
-    let mut sections: HashMap<&str, usize> = HashMap::new();
+    let mut sections: HashMap<Cow<'_, str>, usize> = HashMap::new();
     for (i, stop) in stops.iter().enumerate() {
         for name in &stop.section {
-            sections.entry(name).or_insert(i);
+            sections.entry(normal(name)).or_insert(i);
         }
     }
     let mut unknown = 0;
     for (n, station) in map.iter().enumerate() {
         let first =
-            if station.name == "start" { Some(0) } else { sections.get(station.name.as_str()).copied() };
+            if station.name == "start" { Some(0) } else { sections.get(&normal(&station.name)).copied() };
         let Some(first) = first else {
             unknown += 1;
             // Who has this many names wrong is not helped by guesses.

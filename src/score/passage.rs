@@ -13,11 +13,11 @@ use crate::notation::tree::Mark;
 /// What a stretch of the line is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum SoundKind {
-    /// A note, with all its holds in this visit.
+    /// A note, with all its holds in this visit up to a breath.
     Note,
     /// Takes no time.
     Grace,
-    /// The last note of the visit before goes on.
+    /// The last note goes on, that of the visit before or, after a breath, of this one.
     Held,
     /// Rests, bars without a row, breaks for all; neighbours are one silence.
     Silence,
@@ -180,7 +180,7 @@ impl Line<'_> {
             (self.carry.slur, self.carry.glide) = (false, false);
         }
         self.now += seconds;
-        self.open = kind != SoundKind::Grace;
+        self.open = kind != SoundKind::Grace && !event.marks.has(Mark::Breath);
         self.lead_on(event);
     }
 
@@ -189,6 +189,7 @@ impl Line<'_> {
             last.seconds += seconds;
             last.events += 1;
             last.breath = event.marks.has(Mark::Breath);
+            self.open = !last.breath;
         }
         self.now += seconds;
         self.lead_on(event);

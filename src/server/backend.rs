@@ -3,20 +3,25 @@
 //! A notification's handler only hands its message over and never waits. A question's handler waits for a
 //! snapshot, and what takes time is worked out on another thread.
 
-use super::answers::{hover, names, outline};
+use super::answers::{actions, completion, hover, inlay, lens, links, names, outline, signature, tokens};
 use super::capabilities::announce;
 use super::closed_scores::ClosedScores;
+use super::commands::{self, Command};
 use super::configuration::SECTION;
 use super::diagnostic::{Style, diagnostics, result_id};
 use super::ending::Ending;
 use super::generation::Generations;
+use super::landmarks::ClosedLandmarks;
 use super::layout;
+use super::legend::Legend;
+use super::moved_files::{self, Moves};
 use super::open_text::{Snapshot, path_of};
-use super::owner::{Known, Message};
+use super::owner::{Known, Message, Workspace};
 use super::publisher::ask;
 use super::session::Session;
 use super::{log, parent};
 use crate::host::settings_file::SETTINGS_FILE;
+use crate::host::write::write_text;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::mpsc::Sender;
@@ -35,6 +40,7 @@ pub struct Backend {
     pub session: OnceLock<Session>,
     pub changes: watch::Receiver<u64>,
     pub closed: Arc<Mutex<ClosedScores>>,
+    pub landmarks: Arc<Mutex<ClosedLandmarks>>,
 }
 
 /// The number of changes that tells that no more will come.
@@ -73,6 +79,72 @@ impl Backend {
         if current() { Ok(answer) } else { Err(Error::content_modified()) }
     }
 
+    /// Writes a part to the file it was asked for, and shows it where the client can.
+    async fn written_part(
+        &self,
+        score: &Url,
+        path: &str,
+        text: String,
+    ) -> Result<std::result::Result<String, String>> {
+        let (score, path) = (score.clone(), path.to_owned());
+        let written = off_thread(move || {
+            let file = commands::place(&score, &path)?;
+            write_text(&file, &text)
+                .map_err(|why| format!("{}: could not be written: {why}", file.display()))?;
+            Ok((file, text))
+        })
+        .await?;
+        Ok(written.map(|(file, text)| {
+            let shows = self.session.get().is_some_and(|s| s.show_document);
+            if let Some(uri) = Url::from_file_path(file).ok().filter(|_| shows) {
+                let client = self.client.clone();
+                let params = ShowDocumentParams { uri, external: None, take_focus: None, selection: None };
+                ask("window/showDocument", async move { client.show_document(params).await.map(|_| ()) });
+            }
+            text
+        }))
+    }
+
+    /// What there is to know of the server.
+    async fn debug(&self) -> Result<String> {
+        let workspace = self.workspace().await?;
+        let session = self.session.get().cloned().unwrap_or_default();
+        off_thread(move || commands::debug(&session, &workspace)).await
+    }
+
+    /// Answers a question about a text and the texts around it, all as they were when it was asked.
+    async fn answer_around<T: Send + 'static>(
+        &self,
+        uri: &Url,
+        work: impl FnOnce(&Snapshot, &Workspace) -> T + Send + 'static,
+    ) -> Result<T> {
+        let asked = self.generations.of(uri);
+        let workspace = self.workspace().await?;
+        let current = || self.generations.of(uri) == asked;
+        if !current() {
+            return Err(Error::content_modified());
+        }
+        let open = workspace.known.iter().map(|(snapshot, _)| snapshot).find(|s| s.uri == *uri).cloned();
+        let Some(snapshot) = open else {
+            return Err(Error::invalid_params(format!("{uri} is not open")));
+        };
+        let answer = off_thread(move || work(&snapshot, &workspace)).await?;
+        if current() { Ok(answer) } else { Err(Error::content_modified()) }
+    }
+
+    /// All open texts, and what else is known of the session.
+    async fn workspace(&self) -> Result<Workspace> {
+        let (reply, known) = oneshot::channel();
+        self.tell(Message::AskAll { reply });
+        known.await.map_err(|_| Error::internal_error())
+    }
+
+    /// An error if any of these texts is another one by now.
+    fn still(&self, texts: &[(Url, u64)]) -> Result<()> {
+        let same = texts.iter().all(|(uri, generation)| self.generations.of(uri) == Some(*generation));
+        if same { Ok(()) } else { Err(Error::content_modified()) }
+    }
+
     /// Asks for the client's configuration, or goes back to what it gave at the start.
     fn fetch_configuration(&self) {
         let Some(session) = self.session.get() else { return };
@@ -83,6 +155,12 @@ impl Backend {
             let value = value.filter(|v| !v.is_null()).unwrap_or(options);
             owner.send(Message::Configuration(value)).map_err(|_| Error::internal_error())
         });
+    }
+
+    /// The token types that were agreed on; all for a client that asks without having said what it knows.
+    fn legend(&self) -> Legend {
+        let agreed = self.session.get().and_then(|s| s.tokens.clone());
+        agreed.unwrap_or_else(|| Legend::of(&[], &[]))
     }
 
     /// `$/setTrace`.
@@ -155,6 +233,10 @@ impl LanguageServer for Backend {
         self.tell(Message::Files(params.changes.iter().filter_map(|c| path_of(&c.uri)).collect()));
     }
 
+    async fn did_rename_files(&self, params: RenameFilesParams) {
+        self.tell(Message::Files(moved_files::paths(&params.files)));
+    }
+
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
         let paths = |folders: Vec<WorkspaceFolder>| -> Vec<PathBuf> {
             folders.iter().filter_map(|f| path_of(&f.uri)).collect()
@@ -184,10 +266,104 @@ impl LanguageServer for Backend {
         self.answer(&params.text_document.uri, work).await.map(Some)
     }
 
+    async fn on_type_formatting(
+        &self,
+        params: DocumentOnTypeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let TextDocumentPositionParams { text_document, position } = params.text_document_position;
+        self.answer(&text_document.uri, move |text| layout::on_type(text, position)).await.map(Some)
+    }
+
+    async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<Value>> {
+        let command = commands::read(&params.command, &params.arguments).map_err(Error::invalid_params)?;
+        let text = match command {
+            Command::Chart { instrument } => off_thread(move || commands::chart(&instrument)).await?,
+            Command::ChartOf { uri, player } => {
+                self.answer(&uri, move |text| commands::chart_of(text, &player)).await?
+            }
+            Command::Part { uri, player, path } => {
+                let text = self.answer(&uri, move |text| commands::part(text, &player)).await?;
+                match (text, path) {
+                    (Ok(text), Some(path)) => self.written_part(&uri, &path, text).await?,
+                    (text, _) => text,
+                }
+            }
+            Command::Debug => Ok(self.debug().await?),
+        };
+        text.map(|text| Some(Value::String(text))).map_err(Error::invalid_params)
+    }
+
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
         let markdown = self.session.get().is_some_and(|s| s.markdown);
         self.answer(&text_document.uri, move |text| hover::hover(text, position, markdown)).await
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let TextDocumentPositionParams { text_document, position } = params.text_document_position;
+        let style = self.session.get().map(|s| s.completion).unwrap_or_default();
+        let work = move |text: &Snapshot| completion::offered(text, position, params.context, style);
+        self.answer(&text_document.uri, work).await
+    }
+
+    async fn completion_resolve(&self, item: CompletionItem) -> Result<CompletionItem> {
+        let Some((uri, about)) = completion::asked(item.data.as_ref()) else { return Ok(item) };
+        let markdown = self.session.get().is_some_and(|s| s.completion_markdown);
+        let told = self.answer(&uri, move |text| completion::told(text, &about, markdown)).await;
+        // A text that has changed or is closed has nothing to add: the item is good as it is.
+        let documentation = told.ok().flatten().or(item.documentation);
+        Ok(CompletionItem { documentation, ..item })
+    }
+
+    async fn signature_help(&self, params: SignatureHelpParams) -> Result<Option<SignatureHelp>> {
+        let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
+        let style = self.session.get().map(|s| s.signature).unwrap_or_default();
+        let work = move |text: &Snapshot| signature::forms(text, position, params.context, style);
+        self.answer(&text_document.uri, work).await
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let later = self.session.get().is_some_and(|s| s.hints_resolve);
+        let work = move |text: &Snapshot| inlay::hints(text, params.range, later);
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn inlay_hint_resolve(&self, hint: InlayHint) -> Result<InlayHint> {
+        // One of another maker, or made for a client that asks for no reasons.
+        let Some(uri) = inlay::text_of(&hint) else { return Ok(hint) };
+        self.answer(&uri, move |text| inlay::resolved(text, hint)).await
+    }
+
+    async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        self.answer(&params.text_document.uri, lens::lenses).await.map(Some)
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        let legend = self.legend();
+        let work = move |text: &Snapshot| SemanticTokensResult::Tokens(tokens::full(text, &legend));
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn semantic_tokens_full_delta(
+        &self,
+        params: SemanticTokensDeltaParams,
+    ) -> Result<Option<SemanticTokensFullDeltaResult>> {
+        let (legend, before) = (self.legend(), params.previous_result_id);
+        let work = move |text: &Snapshot| tokens::delta(text, &legend, &before);
+        self.answer(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let (legend, range) = (self.legend(), params.range);
+        let work =
+            move |text: &Snapshot| SemanticTokensRangeResult::Tokens(tokens::range(text, &legend, range));
+        self.answer(&params.text_document.uri, work).await.map(Some)
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {
@@ -207,14 +383,16 @@ impl LanguageServer for Backend {
 
     async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
-        self.answer(&text_document.uri, move |text| names::definition(text, position)).await
+        let work = move |text: &Snapshot, all: &Workspace| names::definition(text, all, position);
+        self.answer_around(&text_document.uri, work).await
     }
 
     async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
         let declaration = params.context.include_declaration;
-        let work = move |text: &Snapshot| names::references(text, position, declaration);
-        self.answer(&text_document.uri, work).await.map(Some)
+        let work =
+            move |text: &Snapshot, all: &Workspace| names::references(text, all, position, declaration);
+        self.answer_around(&text_document.uri, work).await.map(Some)
     }
 
     async fn document_highlight(
@@ -230,7 +408,8 @@ impl LanguageServer for Backend {
         params: TextDocumentPositionParams,
     ) -> Result<Option<PrepareRenameResponse>> {
         let TextDocumentPositionParams { text_document, position } = params;
-        let answer = self.answer(&text_document.uri, move |text| names::prepare(text, position)).await?;
+        let work = move |text: &Snapshot, all: &Workspace| names::prepare(text, all, position);
+        let answer = self.answer_around(&text_document.uri, work).await?;
         // Nothing to rename here: no error, the editor says so itself.
         Ok(answer.ok())
     }
@@ -238,9 +417,55 @@ impl LanguageServer for Backend {
     async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
         let versioned = self.session.get().is_some_and(|s| s.versioned);
-        let work = move |text: &Snapshot| names::rename(text, position, &params.new_name, versioned);
-        let answer = self.answer(&text_document.uri, work).await?;
-        answer.map(Some).map_err(Error::invalid_params)
+        let new = params.new_name;
+        let work =
+            move |text: &Snapshot, all: &Workspace| names::rename(text, all, position, &new, versioned);
+        let answer = self.answer_around(&text_document.uri, work).await?.map_err(Error::invalid_params)?;
+        self.still(&answer.of).map(|()| Some(answer.edit))
+    }
+
+    async fn symbol(&self, params: WorkspaceSymbolParams) -> Result<Option<Vec<SymbolInformation>>> {
+        let (workspace, landmarks) = (self.workspace().await?, Arc::clone(&self.landmarks));
+        let work = move || {
+            let mut landmarks = landmarks.lock().unwrap_or_else(PoisonError::into_inner);
+            landmarks.like(&params.query, &workspace)
+        };
+        off_thread(work).await.map(Some)
+    }
+
+    async fn will_rename_files(&self, params: RenameFilesParams) -> Result<Option<WorkspaceEdit>> {
+        let versioned = self.session.get().is_some_and(|s| s.versioned);
+        let workspace = self.workspace().await?;
+        let work = move || moved_files::edit(&workspace, &Moves::of(&params.files), versioned);
+        let Some((edit, of)) = off_thread(work).await? else { return Ok(None) };
+        self.still(&of).map(|()| Some(edit))
+    }
+
+    async fn document_link(&self, params: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {
+        let tooltips = self.session.get().is_some_and(|s| s.link_tooltips);
+        let work = move |text: &Snapshot, all: &Workspace| links::links(text, all, tooltips);
+        self.answer_around(&params.text_document.uri, work).await.map(Some)
+    }
+
+    async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
+        // Who cannot show them gets none.
+        let Some(session) = self.session.get().filter(|s| s.actions) else { return Ok(Some(Vec::new())) };
+        let takes = actions::Takes::of(session);
+        let CodeActionParams { range, context, text_document, .. } = params;
+        let work = move |text: &Snapshot| actions::actions(text, range, &context, takes);
+        self.answer(&text_document.uri, work).await.map(Some)
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let handle =
+            action.data.clone().and_then(|data| serde_json::from_value::<actions::Handle>(data).ok());
+        let Some(handle) = handle else {
+            return Err(Error::invalid_params("this action is not one of mine"));
+        };
+        let takes = self.session.get().map(actions::Takes::of).unwrap_or_default();
+        let uri = handle.uri.clone();
+        let answer = self.answer(&uri, move |text| actions::resolved(text, action, &handle, takes)).await?;
+        answer.ok_or_else(Error::content_modified)
     }
 
     async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {
@@ -267,9 +492,7 @@ impl LanguageServer for Backend {
         let mut changes = self.changes.clone();
         loop {
             changes.borrow_and_update();
-            let (reply, known) = oneshot::channel();
-            self.tell(Message::AskAll { reply });
-            let workspace = known.await.map_err(|_| Error::internal_error())?;
+            let workspace = self.workspace().await?;
             let (asked, closed) = (Arc::clone(&before), Arc::clone(&self.closed));
             let work = move || {
                 let closed = closed.lock().unwrap_or_else(PoisonError::into_inner).look(&workspace);

@@ -1,7 +1,7 @@
 //! What the client is still to be told. A newer list of findings for a text takes the place of an older
 //! one that has not gone out yet.
 
-use std::collections::{HashMap, VecDeque};
+use std::collections::{BTreeSet, HashMap, VecDeque};
 use std::sync::{Arc, Mutex, MutexGuard};
 use tokio::sync::Notify;
 use tower_lsp::lsp_types::{MessageType, PublishDiagnosticsParams, Url};
@@ -18,8 +18,17 @@ pub enum Word {
     Trace(String),
     /// Findings of one text.
     Findings(PublishDiagnosticsParams),
-    /// Ask for the findings again.
-    Refresh,
+    /// Ask for something again.
+    Refresh(Refresh),
+}
+
+/// What the client should ask for again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Refresh {
+    Findings,
+    Tokens,
+    Hints,
+    Lenses,
 }
 
 #[derive(Default)]
@@ -28,7 +37,7 @@ struct Waiting {
     traces: VecDeque<String>,
     findings: HashMap<Url, PublishDiagnosticsParams>,
     order: VecDeque<Url>,
-    refresh: bool,
+    refresh: BTreeSet<Refresh>,
 }
 
 /// The board.
@@ -69,9 +78,9 @@ impl Board {
         self.0.1.notify_one();
     }
 
-    /// The client should ask for findings again.
-    pub fn refresh(&self) {
-        self.waiting().refresh = true;
+    /// The client should ask for something again.
+    pub fn refresh(&self, what: Refresh) {
+        self.waiting().refresh.insert(what);
         self.0.1.notify_one();
     }
 
@@ -93,8 +102,8 @@ impl Board {
         if let Some(uri) = waiting.order.pop_front() {
             return waiting.findings.remove(&uri).map(Word::Findings);
         }
-        if std::mem::take(&mut waiting.refresh) {
-            return Some(Word::Refresh);
+        if let Some(what) = waiting.refresh.pop_first() {
+            return Some(Word::Refresh(what));
         }
         waiting.traces.pop_front().map(Word::Trace)
     }

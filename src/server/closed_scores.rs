@@ -5,6 +5,7 @@ use super::configuration::settings_for;
 use super::diagnostic::{Style, diagnostics};
 use super::open_text::{Snapshot, path_of};
 use super::owner::Workspace;
+use crate::assist::Wanted;
 use crate::host::setting_check::Vocabulary;
 use crate::host::{FolderLoader, find_scores, read_score};
 use crate::rules::Desk;
@@ -15,7 +16,7 @@ use std::time::SystemTime;
 use tower_lsp::lsp_types::{Diagnostic, Url};
 
 /// More scores than these are not looked at; opening one shows its findings.
-const MOST_SCORES: usize = 500;
+pub const MOST_SCORES: usize = 500;
 
 /// What was found at the last look.
 #[derive(Default)]
@@ -72,6 +73,8 @@ fn check(path: &Path, uri: &Url, workspace: &Workspace) -> Option<Vec<Diagnostic
         encoding: workspace.encoding,
         edited: 0,
         clock: Arc::default(),
+        kept: Arc::default(),
+        hints: Wanted::NONE,
     };
     let style: &Style = &workspace.style;
     Some(diagnostics(&snapshot, style))

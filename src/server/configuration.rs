@@ -1,9 +1,11 @@
 //! Settings: what the editor gives, and the settings file of a score's folder, which wins.
 
+use crate::assist::{HintKind, Wanted};
 use crate::host::root::folder_of;
 use crate::host::setting_check::{SettingFault, Vocabulary, check};
 use crate::host::setting_value::{Entry, SettingValue};
 use crate::host::settings_file::{SettingsFile, settings_path};
+use crate::notation::nearest::nearest;
 use crate::rules::Settings;
 use serde_json::{Map, Value};
 use std::path::Path;
@@ -18,6 +20,8 @@ pub struct EditorSettings {
     pub settings: Settings,
     /// Another place for the pages of the rules.
     pub pages: Option<String>,
+    /// Which hints are shown beside the text.
+    pub hints: Wanted,
     pub faults: Vec<String>,
 }
 
@@ -43,10 +47,42 @@ pub fn editor_settings(value: &Value, vocabulary: &Vocabulary) -> EditorSettings
                 .into(),
         ),
     }
+    match own.remove("hints") {
+        None | Some(Value::Null) => {}
+        Some(Value::Object(switches)) => read.hints(&switches),
+        Some(other) => {
+            let kind = value_of(&other).kind();
+            read.faults.push(format!("`hints`: a table of switches is expected, not {kind}"));
+        }
+    }
     let (settings, faults) = check(&entries(&own), vocabulary);
     read.settings = settings;
     read.faults.extend(faults.iter().map(SettingFault::to_string));
     read
+}
+
+impl EditorSettings {
+    /// One switch for each kind of hint.
+    fn hints(&mut self, switches: &Map<String, Value>) {
+        for (word, value) in switches {
+            match (HintKind::from_word(word), value) {
+                (Some(_), Value::Null) => {}
+                (Some(kind), Value::Bool(shown)) => self.hints.set(kind, *shown),
+                (Some(_), other) => {
+                    let kind = value_of(other).kind();
+                    self.faults.push(format!("`hints.{word}`: write `true` or `false`, not {kind}"));
+                }
+                (None, _) => {
+                    let near = nearest(word, HintKind::ALL.map(HintKind::word));
+                    let offer = near.map_or_else(
+                        || format!("; there are {}", HintKind::ALL.map(HintKind::word).join(", ")),
+                        |near| format!("; did you mean `{near}`?"),
+                    );
+                    self.faults.push(format!("`hints.{word}`: there is no such hint{offer}"));
+                }
+            }
+        }
+    }
 }
 
 fn entries(object: &Map<String, Value>) -> Vec<Entry> {
@@ -124,6 +160,17 @@ mod tests {
         assert_eq!(read.faults.len(), 4, "{:?}", read.faults);
         assert_eq!(read.settings.severities.get("too-low"), Some(&Some(Severity::Hint)));
         assert_eq!(editor_settings(&json!([1]), &Vocabulary::of_rules()).faults.len(), 1);
+    }
+
+    #[test]
+    fn hints_are_switched_one_by_one() {
+        let value = json!({"hints": {"pitch": true, "seconds": false, "sharing": null, "fingring": true, "fingering": 1}});
+        let read = editor_settings(&value, &Vocabulary::of_rules());
+        assert_eq!(read.hints, Wanted { pitch: true, ..Wanted::NONE });
+        assert_eq!(read.faults.len(), 2, "{:?}", read.faults);
+        assert!(read.faults.iter().any(|f| f.contains("`fingering`?")), "{:?}", read.faults);
+        assert_eq!(editor_settings(&json!({"hints": true}), &Vocabulary::of_rules()).faults.len(), 1);
+        assert_eq!(editor_settings(&json!({}), &Vocabulary::of_rules()).hints, Wanted::default());
     }
 
     #[test]

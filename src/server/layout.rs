@@ -1,10 +1,12 @@
 //! Layout as the smallest edits: of each line that changes, only what differs.
 
+use super::answers::place;
 use super::open_text::Snapshot;
 use crate::notation::Span;
-use crate::notation::layout::tidy;
+use crate::notation::layout::{tidy, tidy_rows};
+use crate::notation::token::Token;
 use std::ops::RangeInclusive;
-use tower_lsp::lsp_types::TextEdit;
+use tower_lsp::lsp_types::{Position, TextEdit};
 
 /// The edits that make these lines tidy.
 pub fn edits(snapshot: &Snapshot, lines: RangeInclusive<usize>) -> Vec<TextEdit> {
@@ -19,6 +21,37 @@ pub fn edits(snapshot: &Snapshot, lines: RangeInclusive<usize>) -> Vec<TextEdit>
                 .collect::<Vec<_>>()
         })
         .collect()
+}
+
+/// The edits that align the rows of a block in which a barline was just typed. Only blanks change, on the
+/// typed line none behind the barline; nothing where a row of the block cannot be read, since the others
+/// would leave it behind.
+pub fn on_type(snapshot: &Snapshot, position: Position) -> Vec<TextEdit> {
+    let place = place(snapshot, position);
+    let score = snapshot.desk.score();
+    let block = score.block_at(place.line).and_then(|at| score.blocks.get(at));
+    let Some(block) = block else { return Vec::new() };
+    let lines = &block.read.block.text.lines;
+    let typed = lines.get((place.line - block.line) as usize);
+    let barline = |t: &Token| t.kind.is_barline() && t.span.end == place.byte;
+    if !typed.is_some_and(|line| line.tokens.iter().any(barline)) {
+        return Vec::new();
+    }
+    let mut edits = Vec::new();
+    for (at, new) in tidy_rows(&score.head.lines, lines).unwrap_or_default() {
+        let line = block.line + at as u32;
+        let old = lines.get(at).map_or("", |l| &l.text);
+        for (span, with) in differences(old, &new) {
+            if blanks(span.of(old)) != span.of(old) || blanks(with) != with {
+                return Vec::new();
+            }
+            if line != place.line || span.end < place.byte {
+                let range = snapshot.encoding.range(snapshot.desk.document(), line, span);
+                edits.push(TextEdit { range, new_text: with.to_owned() });
+            }
+        }
+    }
+    edits
 }
 
 /// The stretches of the old text that differ, and what stands there in the new one. Where only blanks

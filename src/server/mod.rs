@@ -18,6 +18,7 @@ mod backend;
 mod board;
 mod capabilities;
 mod closed_scores;
+mod commands;
 mod configuration;
 mod diagnostic;
 mod ending;
@@ -27,8 +28,13 @@ mod guard;
 mod inbox;
 mod include;
 mod judge;
+mod kept;
+mod kept_tokens;
+mod landmarks;
 mod layout;
+mod legend;
 mod log;
+mod moved_files;
 mod open_text;
 mod outbox;
 mod owner;
@@ -36,6 +42,7 @@ mod pages;
 mod parent;
 mod position;
 mod publisher;
+mod reach;
 mod session;
 
 use backend::{Backend, ENDED};
@@ -107,6 +114,7 @@ async fn serve(
             session: OnceLock::new(),
             changes: changes.subscribe(),
             closed: Arc::default(),
+            landmarks: Arc::default(),
         }
     })
     .custom_method("$/setTrace", Backend::set_trace)

@@ -1,7 +1,9 @@
 //! A text that is open in the editor.
 
 use super::include::{EditorLoader, OpenFiles};
+use super::kept::Kept;
 use super::position::Encoding;
+use crate::assist::Wanted;
 use crate::host::FolderLoader;
 use crate::notation::tree::LineTree;
 use crate::rules::{Desk, Settings};
@@ -24,6 +26,10 @@ pub struct Snapshot {
     pub edited: u32,
     /// The score's time, worked out by the first question that needs it.
     pub clock: Arc<OnceLock<Clock>>,
+    /// What is kept from answer to answer for as long as the text is open.
+    pub kept: Arc<Kept>,
+    /// Which hints are shown, as set when the question was asked.
+    pub hints: Wanted,
 }
 
 impl Snapshot {
@@ -85,6 +91,8 @@ impl OpenText {
                 encoding,
                 edited: 0,
                 clock: Arc::default(),
+                kept: Arc::default(),
+                hints: Wanted::NONE,
             },
             path,
             folder,

@@ -4,7 +4,7 @@
 //! and then answers the questions that waited, from snapshots. Nothing waits for time to pass: messages
 //! that come while it works are taken together next time.
 
-use super::board::Board;
+use super::board::{Board, Refresh};
 use super::configuration::{EditorSettings, editor_settings, settings_for};
 use super::diagnostic::{Style, diagnostics, same};
 use super::include::OpenFiles;
@@ -178,10 +178,13 @@ impl Owner {
     }
 
     fn configure(&mut self, value: &Value) {
-        self.editor = editor_settings(value, &self.vocabulary);
+        let before = std::mem::replace(&mut self.editor, editor_settings(value, &self.vocabulary));
         let pages = self.editor.pages.clone().map_or_else(|| self.written_pages.clone(), Pages::Base);
         self.style = Arc::new(Style::of(&self.session, pages));
-        self.settle();
+        // Clients tell their settings again and again; only others are worth looking at everything anew.
+        if self.editor != before {
+            self.settle();
+        }
     }
 
     /// Gives every text the settings that hold for it now, and names those that cannot hold.
@@ -351,15 +354,30 @@ impl Owner {
         }
         if changed {
             self.changes.send_modify(count);
-            if std::mem::take(&mut self.stale) && self.session.refresh {
-                self.board.refresh();
+            if std::mem::take(&mut self.stale) {
+                self.refresh();
             }
         }
     }
 
+    /// Something outside the texts changed, which the client cannot know.
+    fn refresh(&mut self) {
+        let session = &self.session;
+        let all = [
+            (Refresh::Findings, session.refresh),
+            (Refresh::Tokens, session.tokens_refresh),
+            (Refresh::Hints, session.hints_refresh),
+            (Refresh::Lenses, session.lenses_refresh),
+        ];
+        all.into_iter().filter(|(_, can)| *can).for_each(|(what, _)| self.board.refresh(what));
+    }
+
     fn answer(&mut self) {
         for (uri, reply) in self.asked.drain(..) {
-            let known = self.texts.get(&uri).map(|text| (text.now.clone(), Arc::clone(&self.style)));
+            let known = self.texts.get(&uri).map(|text| {
+                let now = Snapshot { hints: self.editor.hints, ..text.now.clone() };
+                (now, Arc::clone(&self.style))
+            });
             // Whoever asked may have gone away.
             let _ = reply.send(known);
         }

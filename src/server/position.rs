@@ -66,6 +66,12 @@ impl Encoding {
         before.map(|(_, c)| self.width(c)).sum::<usize>() as u32
     }
 
+    /// Columns of a line, asked for from left to right: each character is looked at once.
+    pub fn columns(self, line: &str) -> Columns<'_> {
+        let plain = self == Encoding::Utf8 || line.is_ascii();
+        Columns { encoding: self, rest: if plain { None } else { Some(line) }, byte: 0, column: 0 }
+    }
+
     /// The byte of the text at a position.
     pub fn offset(self, document: &Document, position: Position) -> usize {
         let lines = document.lines();
@@ -87,6 +93,28 @@ impl Encoding {
         let text = document.lines().get(line as usize).map_or("", |l| &l.text);
         let at = |byte: u32| Position { line, character: self.column(text, byte as usize) };
         Range { start: at(span.start), end: at(span.end.max(span.start)) }
+    }
+}
+
+/// Columns of one line, from left to right.
+pub struct Columns<'a> {
+    encoding: Encoding,
+    /// What is still to be looked at; `None` where columns are bytes.
+    rest: Option<&'a str>,
+    byte: usize,
+    column: u32,
+}
+
+impl Columns<'_> {
+    /// The column of a byte that is not before the one asked for last.
+    pub fn at(&mut self, byte: usize) -> u32 {
+        let Some(rest) = &mut self.rest else { return byte as u32 };
+        while let Some(c) = rest.chars().next().filter(|c| self.byte + c.len_utf8() <= byte) {
+            self.byte += c.len_utf8();
+            self.column += self.encoding.width(c) as u32;
+            *rest = rest.get(c.len_utf8()..).unwrap_or("");
+        }
+        self.column
     }
 }
 
@@ -120,6 +148,16 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn columns_from_left_to_right_are_those_asked_for_one_by_one(line in "[a-cé\u{1d11e}]{0,12}") {
+            for encoding in ALL {
+                let mut columns = encoding.columns(&line);
+                for byte in (0..=line.len()).filter(|b| line.is_char_boundary(*b)) {
+                    prop_assert_eq!(columns.at(byte), encoding.column(&line, byte));
+                }
+            }
+        }
+
         #[test]
         fn there_and_back(line in "[a-cé\u{1d11e}\u{fe0f}]{0,12}", column in 0u32..40) {
             for encoding in ALL {

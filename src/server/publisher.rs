@@ -1,6 +1,6 @@
 //! The only task that waits for the client, and the questions the server asks it.
 
-use super::board::{Board, Word};
+use super::board::{Board, Refresh, Word};
 use super::log;
 use std::future::Future;
 use std::time::Duration;
@@ -22,13 +22,24 @@ pub async fn publish(board: Board, client: Client) {
             Word::Trace(message) => {
                 client.send_notification::<LogTrace>(LogTraceParams { message, verbose: None }).await;
             }
-            Word::Refresh => {
-                let client = client.clone();
-                ask(
-                    "workspace/diagnostic/refresh",
-                    async move { client.workspace_diagnostic_refresh().await },
-                );
-            }
+            Word::Refresh(what) => refresh(what, client.clone()),
+        }
+    }
+}
+
+fn refresh(what: Refresh, client: Client) {
+    match what {
+        Refresh::Findings => {
+            ask("workspace/diagnostic/refresh", async move { client.workspace_diagnostic_refresh().await });
+        }
+        Refresh::Tokens => {
+            ask("workspace/semanticTokens/refresh", async move { client.semantic_tokens_refresh().await });
+        }
+        Refresh::Hints => {
+            ask("workspace/inlayHint/refresh", async move { client.inlay_hint_refresh().await });
+        }
+        Refresh::Lenses => {
+            ask("workspace/codeLens/refresh", async move { client.code_lens_refresh().await });
         }
     }
 }

@@ -1,5 +1,7 @@
 //! What holds for every text and every place in it.
 
+use super::beside::what_stands_beside_is_sound;
+use super::colours::colours_are_sound;
 use super::outline::outline_is_sound;
 use super::text::{desk, samples};
 use proptest::prelude::*;
@@ -86,7 +88,7 @@ fn what_is_told_as_written_and_as_concert_is_one_note() {
     assert!(seen > 500, "{seen}");
 }
 
-fn soup() -> impl Strategy<Value = String> {
+pub fn soup() -> impl Strategy<Value = String> {
     let parts = prop::sample::select(vec![
         "player Tp1 = trumpet in Bb\n",
         "player Hn = horn in F, seats 3, top C6, mutes cup\n",
@@ -137,6 +139,8 @@ proptest! {
         let desk = desk(&text);
         let clock = Clock::of(desk.score());
         outline_is_sound(&desk);
+        colours_are_sound(&desk);
+        what_stands_beside_is_sound(&desk, &clock);
         for (number, line) in desk.document().lines().iter().enumerate() {
             for byte in 0..line.text.len() as u32 + 2 {
                 let place = Place { line: number as u32, byte };

@@ -1,9 +1,17 @@
 //! What an editor can ask, seen from outside.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod beside;
+mod colours;
+mod completion;
+mod completion_laws;
+mod cure_laws;
+mod cures;
 mod cursor;
 mod hover;
 mod laws;
 mod names;
 mod outline;
+mod signature;
 mod text;
+mod volume;

@@ -6,6 +6,7 @@
 use std::fmt::Write as _;
 use std::hint::black_box;
 use std::time::{Duration, Instant};
+use waterkey::assist::{Cures, Extent, Place};
 use waterkey::notation::document::split;
 use waterkey::notation::{Document, token};
 use waterkey::rules::{Desk, Settings};
@@ -111,6 +112,28 @@ fn edits(text: &str, rounds: usize) -> (Duration, Duration, usize) {
     (median, worst, found)
 }
 
+/// Milliseconds that the offers for one click take, in the middle of the findings: median, worst, the findings
+/// of the score and the offers for them.
+fn clicks(text: &str, rounds: usize) -> (Duration, Duration, usize, usize) {
+    let desk = Desk::new(text, Settings::default(), &NoFiles);
+    let all = desk.findings();
+    let step = (all.len() / rounds).max(1);
+    let (mut times, mut offers) = (Vec::new(), 0);
+    for finding in all.iter().step_by(step) {
+        let place = Place { line: finding.line, byte: finding.span.start };
+        let by = Extent { from: place, to: place };
+        let now = Instant::now();
+        let cures = Cures::of(&desk);
+        for finding in &cures.touched(by) {
+            offers += black_box(cures.offers(finding)).len();
+        }
+        offers += black_box(cures.moves(by)).len();
+        times.push(now.elapsed());
+    }
+    let (median, worst) = median_of(&mut times);
+    (median, worst, all.len(), offers / times.len())
+}
+
 /// Highest resident memory so far, in MB; `None` where the system does not tell.
 fn peak() -> Option<f64> {
     let status = std::fs::read_to_string("/proc/self/status").ok()?;
@@ -173,6 +196,17 @@ fn main() {
             "one-note edit, {notes:6} notes: median {:7.1} µs, p99 {:7.1} µs ({found} findings)",
             median.as_secs_f64() * 1e6,
             worst.as_secs_f64() * 1e6
+        );
+    }
+    // A few notes that the slide does not have; then every player a beginner, and thousands of notes too high.
+    let gaps = text.replace("Tb1 = trombone", "Tb1 = straight trombone");
+    let school = text.replacen("brass 1\n", "brass 1\nlevel school\n", 1);
+    for text in [gaps, school] {
+        let (median, worst, found, offers) = clicks(&text, 40);
+        println!(
+            "offers for a click, {found:6} findings: median {:7.2} ms, worst {:7.2} ms, about {offers} offers",
+            median.as_secs_f64() * 1e3,
+            worst.as_secs_f64() * 1e3
         );
     }
     if let (Some(before), Some(first)) = (before, first) {

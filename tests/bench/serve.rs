@@ -62,7 +62,9 @@ impl Session {
             .unwrap();
         let (input, output) = (child.stdin.take().unwrap(), BufReader::new(child.stdout.take().unwrap()));
         let mut session = Session { child, input, output };
-        session.send(json!({"id": 1, "method": "initialize", "params": {"capabilities": {}}}));
+        let hints = json!({"pitch": true, "sharing": true, "fingering": true, "seconds": true});
+        let params = json!({"capabilities": {}, "initializationOptions": {"hints": hints}});
+        session.send(json!({"id": 1, "method": "initialize", "params": params}));
         session.next();
         let time = began.elapsed();
         session.send(json!({"method": "initialized", "params": {}}));
@@ -91,6 +93,18 @@ impl Session {
         body
     }
 
+    /// The answer to a question about the text, findings passed over.
+    fn ask(&mut self, method: &str, mut params: Value) -> Vec<u8> {
+        params["textDocument"] = json!({"uri": "untitled:harbour"});
+        self.send(json!({"id": 7, "method": method, "params": params}));
+        loop {
+            let body = self.next();
+            if !body.windows(18).take(120).any(|w| w == b"publishDiagnostics") {
+                return body;
+            }
+        }
+    }
+
     /// Resident memory in megabytes, where the system tells it.
     fn memory(&self) -> f64 {
         let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).unwrap_or_default();
@@ -101,6 +115,53 @@ impl Session {
 
 fn quantile(sorted: &[Duration], q: f64) -> Duration {
     sorted[((sorted.len() - 1) as f64 * q) as usize]
+}
+
+/// Colours, hints and facts, each asked for after an edit, as editors do.
+fn beside(session: &mut Session, line: usize, rounds: usize) {
+    let screen = json!({"range": {"start": {"line": line.saturating_sub(30), "character": 0},
+        "end": {"line": line + 30, "character": 0}}});
+    let questions = [
+        ("all colours", "textDocument/semanticTokens/full", json!({})),
+        ("what changed of them", "textDocument/semanticTokens/full/delta", json!({})),
+        ("those of a screen", "textDocument/semanticTokens/range", screen.clone()),
+        ("hints of a screen", "textDocument/inlayHint", screen),
+        ("facts above lines", "textDocument/codeLens", json!({})),
+    ];
+    let mut id = Value::Null;
+    for (name, method, mut params) in questions {
+        let rounds = if name == "all colours" { rounds.min(10) } else { rounds };
+        let mut times = Vec::with_capacity(rounds);
+        let mut bytes = 0;
+        for round in 0..rounds {
+            let note = ["Eb3", "D3"][round % 2];
+            let before = if round % 2 == 0 { 2 } else { 3 };
+            let change = json!({"range": {"start": {"line": line, "character": 14},
+                "end": {"line": line, "character": 14 + before}}, "text": note});
+            let document = json!({"uri": "untitled:harbour", "version": 5000});
+            let edit = json!({"textDocument": document, "contentChanges": [change]});
+            session.send(json!({"method": "textDocument/didChange", "params": edit}));
+            session.ask(
+                "textDocument/semanticTokens/range",
+                json!({"range": {
+                "start": {"line": 0, "character": 0}, "end": {"line": 0, "character": 0}}}),
+            );
+            params["previousResultId"] = id.clone();
+            let began = Instant::now();
+            let answer = session.ask(method, params.clone());
+            times.push(began.elapsed());
+            bytes = answer.len();
+            if method.contains("/full") {
+                id = serde_json::from_slice::<Value>(&answer).unwrap()["result"]["resultId"].clone();
+            }
+        }
+        times.sort();
+        println!(
+            "                {name}: median {:.1?} p99 {:.1?}, {bytes} bytes",
+            quantile(&times, 0.5),
+            quantile(&times, 0.99)
+        );
+    }
 }
 
 fn main() {
@@ -146,6 +207,23 @@ fn main() {
             quantile(&times, 0.99),
             session.memory()
         );
+        let mut offers = Vec::with_capacity(rounds);
+        for _ in 0..rounds {
+            let params = json!({"textDocument": {"uri": "untitled:harbour"},
+                "position": {"line": line, "character": 13}});
+            let began = Instant::now();
+            session.send(json!({"id": 3, "method": "textDocument/completion", "params": params}));
+            session.next();
+            offers.push(began.elapsed());
+        }
+        offers.sort();
+        println!(
+            "{:>14} completion median {:>8.1?} p99 {:>8.1?}",
+            "",
+            quantile(&offers, 0.5),
+            quantile(&offers, 0.99)
+        );
+        beside(&mut session, line, rounds.min(100));
         session.send(json!({"id": 2, "method": "shutdown"}));
         session.next();
         session.send(json!({"method": "exit"}));

@@ -8,6 +8,7 @@ mod check;
 mod explain;
 mod help;
 mod parse;
+mod part;
 mod pipe;
 mod scores;
 mod settings;

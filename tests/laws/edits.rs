@@ -153,7 +153,24 @@ fn strict() -> Settings {
             settings.limits.insert(("no-rest".to_owned(), key), 1.0 + f64::from(level as u8));
         }
     }
-    settings.limits.insert(("no-rest".to_owned(), "rest".to_owned()), 1.5);
+    for (rule, key, limit) in [
+        ("no-rest", "rest", 1.5),
+        ("no-breath", "litres-professional", 0.3),
+        ("no-breath", "litres-school", 0.2),
+        ("short-breath", "stale", 1.0),
+        ("long-high", "high-professional", 0.5),
+        ("long-high", "high-school", 0.5),
+        ("long-high", "window", 9.0),
+        ("heavy-load", "professional", 0.1),
+        ("heavy-load", "school", 0.1),
+        ("heavy-load", "window", 9.0),
+        ("cold-entry", "warning", 1.0),
+        ("wide-leap", "wide", 2.0),
+        ("wide-slur", "passed", 0.0),
+        ("quick-and-high", "notes", 1.0),
+    ] {
+        settings.limits.insert((rule.to_owned(), key.to_owned()), limit);
+    }
     settings
 }
 

@@ -1,7 +1,7 @@
 //! The canonical layout: what it looks like, and that it changes blanks only.
 
 use proptest::prelude::*;
-use waterkey::notation::layout::tidied;
+use waterkey::notation::layout::{tidied, tidy_rows};
 use waterkey::notation::token::Kind;
 use waterkey::notation::{Document, print};
 
@@ -53,6 +53,25 @@ fn the_canonical_score_comes_out_of_its_words() {
         ),
         CANONICAL
     );
+}
+
+#[test]
+fn the_rows_of_one_block_come_out_as_in_the_whole_text() {
+    let crushed = crushed(CANONICAL);
+    let desk = waterkey::rules::Desk::new(&crushed, Default::default(), &waterkey::score::NoFiles);
+    let score = desk.score();
+    for block in &score.blocks {
+        let lines = &block.read.block.text.lines;
+        let changed = tidy_rows(&score.head.lines, lines).unwrap();
+        assert_eq!(changed.len(), lines.iter().filter(|l| l.text.contains('|')).count());
+        for (at, text) in changed {
+            let wanted = CANONICAL.lines().nth(block.line as usize + at);
+            assert_eq!(Some(text.as_str()), wanted);
+        }
+    }
+    let faulty = Document::new("Tp1 | w : C5 |\nTb1 | w : c5 |\n");
+    let lines: Vec<_> = faulty.lines().iter().cloned().collect();
+    assert_eq!(tidy_rows(&[], &lines), None);
 }
 
 /// The tokens of each line without blanks, and the tree without places in the line.

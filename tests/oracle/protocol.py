@@ -17,6 +17,7 @@ import sys
 import tempfile
 import warnings
 
+import beside
 from lsprotocol import types as lsp
 from pygls.exceptions import JsonRpcException
 from pygls.protocol import default_converter
@@ -34,6 +35,7 @@ SMALL = "\r\n".join([
     'T\U00010428p | "\U0001d11e" C5   D5 Bbb6 | play oars |', "Horns | (C4 E4) (D4 F4) (E4 G4) | (F4 A4) |",
     "Hn1 | | |", "bar 3", 'Hn2 | q : "\U0001d11e\U0001d12b" C4 d4 zz | h : "\U0001d11e" C4 D4@9 |', "",
 ])
+HINTS = ["pitch", "sharing", "fingering", "seconds"]
 PATIENCE = 60  # seconds; only what never comes is waited for so long
 SEVERITY = {"error": 1, "warning": 2, "information": 3, "hint": 4}
 WIDTH = {"utf-8": lambda c: len(c.encode()), "utf-16": lambda c: len(c.encode("utf-16-le")) // 2}
@@ -90,6 +92,8 @@ class Client(LanguageClient):
         self.faults, self.published, self.news = [], {}, asyncio.Event()
         ours = {lsp.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS: lambda params: self.publish(params),
                 lsp.CLIENT_REGISTER_CAPABILITY: lambda params: None}
+        ours |= {what: lambda *_: None for what in (lsp.WORKSPACE_SEMANTIC_TOKENS_REFRESH, lsp.WORKSPACE_INLAY_HINT_REFRESH,
+                                                 lsp.WORKSPACE_CODE_LENS_REFRESH)}
         register_lsp_features(self, DEFAULT_CLIENT_FEATURES | ours)
 
     def report_server_error(self, error, source):
@@ -108,11 +112,17 @@ def offered(editor):
     if editor == "VS Code":  # newer versions name their one encoding
         offer = client_capabilities("visual-studio-code@v1.65.2")
         offer.general.position_encodings = [lsp.PositionEncodingKind.Utf16]
+        offer.text_document.inlay_hint = lsp.InlayHintClientCapabilities(
+            resolve_support=lsp.ClientInlayHintResolveOptions(properties=["tooltip"]))
         return offer, "utf-16"
     offer = client_capabilities("emacs@v29.1")  # as older versions are: no encodings, trees or Markdown
     offer.general = None
     offer.workspace.workspace_edit.document_changes = False
+    offer.text_document.code_action.resolve_support = None
     offer.text_document.hover.content_format = [lsp.MarkupKind.PlainText]
+    offer.text_document.completion.completion_item.snippet_support = False
+    offer.text_document.completion.completion_item.documentation_format = [lsp.MarkupKind.PlainText]
+    offer.text_document.signature_help.signature_information.parameter_information.label_offset_support = False
     offer.text_document.document_symbol.hierarchical_document_symbol_support = False
     return offer, "utf-16"
 
@@ -230,6 +240,77 @@ async def questions(client, text, place, formats, prepares):
     return bool(ready)
 
 
+def plain(snippet):
+    """A snippet with its examples filled in, as an editor leaves it."""
+    snippet = re.sub(r"\$\{\d+\|((?:\\.|[^,|\\])*)[^}]*\|\}", r"\1", snippet)
+    snippet = re.sub(r"\$\{\d+:((?:\\.|[^}\\])*)\}", r"\1", snippet)
+    return re.sub(r"\\(.)", r"\1", re.sub(r"\$\d+", "", snippet))
+
+
+async def offers(client, text, place, documents, tree):
+    """What may be typed at a place: each item replaces the word there, and what it puts in is what it says."""
+    document = lsp.TextDocumentIdentifier(text.uri)
+    answer = await client.text_document_completion_async(lsp.CompletionParams(document, place))
+    if answer:
+        assert isinstance(answer, lsp.CompletionList) and answer.items, answer
+        keys = [item.sort_text for item in answer.items]
+        assert keys == sorted(keys) and len(set(keys)) == len(keys), "the order is that of the sort text"
+        assert len({item.label for item in answer.items}) == len(answer.items), "each thing once"
+        for item in answer.items:
+            edit, is_snippet = item.text_edit, item.insert_text_format == lsp.InsertTextFormat.Snippet
+            assert tree or not is_snippet, "snippets are for those who take them"
+            span = edit.range if isinstance(edit, lsp.TextEdit) else edit.replace
+            text.of(span)
+            assert span.start.line == span.end.line and span.start <= place <= span.end, (place, span)
+            if isinstance(edit, lsp.InsertReplaceEdit):
+                assert edit.insert.start == span.start and edit.insert.end == place, (place, edit)
+            new = plain(edit.new_text) if is_snippet else edit.new_text
+            assert new and "$" not in new, (item.label, edit.new_text)
+            counted["items"] += 1
+        await resolved(client, answer.items[len(keys) // 2], documents)
+    help_ = await client.text_document_signature_help_async(lsp.SignatureHelpParams(document, place))
+    for form in help_.signatures if help_ else []:
+        for parameter in form.parameters:
+            if isinstance(parameter.label, str):
+                assert not tree and parameter.label in form.label, form
+            else:
+                start, end = parameter.label
+                assert tree and 0 <= start < end <= len(form.label.encode("utf-16-le")) // 2, form
+        active = form.active_parameter
+        assert active is None or active < len(form.parameters), form
+        counted["forms"] += 1
+
+
+async def resolved(client, item, documents):
+    told = await client.completion_item_resolve_async(item)
+    assert (told.label, told.text_edit, told.detail) == (item.label, item.text_edit, item.detail), told
+    if item.data:
+        assert len(json.dumps(item.data)) < 300, item.data
+    if told.documentation:
+        assert told.documentation.kind == documents and told.documentation.value.strip(), told
+        counted["documented items"] += 1
+
+
+async def heard(client, text):
+    """Every note offered on a trumpet's row sounds a major second below what it says is written."""
+    [number] = [n for n, line in enumerate(text.lines()) if line.startswith("T\U00010428p |")]
+    line = text.lines()[number]
+    place = text.at(number, line.index("C5") + 2)
+    document = lsp.TextDocumentIdentifier(text.uri)
+    answer = await client.text_document_completion_async(lsp.CompletionParams(document, place))
+    def midi(name):
+        letter, accidental, octave = re.fullmatch(r"([A-G])(bb|b|#|x|)(\d)", name).groups()
+        shift = {"": 0, "b": -1, "bb": -2, "#": 1, "x": 2}[accidental]
+        return 12 * (int(octave) + 1) + {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[letter] + shift
+    notes = [i for i in answer.items if i.detail and i.detail.startswith("written ")]
+    assert len(notes) > 24, "two octaves and more"
+    for note in notes:
+        written = re.match(r"written (\S+), ", note.detail)[1]
+        assert midi(written) - midi(note.label) == 2, note
+        assert 52 <= midi(note.label) <= 84, "F#3 to D6 as written, professional"
+        counted["notes"] += 1
+
+
 async def change(client, text, edits):
     """Applies edits here, and sends them as they are: from the last to the first none moves another."""
     text.version += 1
@@ -270,6 +351,89 @@ async def rename(client, text, place, versioned, names):
         raise AssertionError("no name has quotes and barlines")
 
 
+def by_lines(findings):
+    """How often each finding stands on each line."""
+    return collections.Counter((f["line"], f["rule"], f["message"]) for f in findings)
+
+
+async def actions(waterkey, client, text, offer):
+    """Every action offered for a finding, done here, leaves a text in which `waterkey check` has it no more."""
+    document = lsp.TextDocumentIdentifier(text.uri)
+    takes = offer.text_document.code_action
+    later = "edit" in (takes.resolve_support.properties if takes.resolve_support else [])
+    kinds = {lsp.CodeActionKind.QuickFix, "refactor.rewrite", "source.fixAll.waterkey"}
+    before = checked_json(waterkey, text.text)
+    for finding in before:
+        line, column = finding["line"] - 1, finding["column"] - 1
+        span = lsp.Range(text.at(line, column), text.at(finding["endLine"] - 1, finding["endColumn"] - 1))
+        told = lsp.Diagnostic(span, finding["message"], code=finding["rule"], source="waterkey")
+        context = lsp.CodeActionContext([told], trigger_kind=lsp.CodeActionTriggerKind.Automatic)
+        for action in await client.text_document_code_action_async(lsp.CodeActionParams(document, span, context)) or []:
+            assert isinstance(action, lsp.CodeAction) and action.kind in kinds and action.title.strip(), action
+            assert bool(action.edit) != later, action
+            if later:
+                full = await client.code_action_resolve_async(action)
+                assert (full.title, full.kind) == (action.title, action.kind), (action, full)
+                action = full
+            done = edited(text, action.edit, offer)
+            after = checked_json(waterkey, done.text)
+            counted["actions"] += 1
+            if action.kind != lsp.CodeActionKind.QuickFix or told not in (action.diagnostics or []):
+                continue
+            # Where lines came or went, the finding may stand on another.
+            shift = done.text.count("\n") - text.text.count("\n")
+            first = min(e.range.start.line for e in edits_of(action.edit))
+            now = finding["line"] + (shift if first < line or (first == line and shift < 0) else 0)
+            name = (finding["rule"], finding["message"])
+            assert by_lines(after)[now, *name] < by_lines(before)[finding["line"], *name], (finding, action)
+            errors = [sum(f["severity"] == "error" for f in found) for found in (before, after)]
+            if finding["severity"] != "error":
+                assert errors[1] <= errors[0], (finding, action, after)
+            counted["mended"] += 1
+    wanted = lsp.CodeActionContext([], only=["source.fixAll"])
+    span = lsp.Range(text.at(0, 0), text.at(0, 0))
+    for round in range(2):
+        found = await client.text_document_code_action_async(lsp.CodeActionParams(document, span, wanted)) or []
+        assert len(found) <= 1 - round, ("twice is once", found)
+        for action in found:
+            assert action.kind == "source.fixAll.waterkey", action
+            action = await client.code_action_resolve_async(action) if later else action
+            before = checked_json(waterkey, text.text)
+            await change(client, text, edits_of(action.edit))
+            after = checked_json(waterkey, text.text)
+            errors = [sum(f["severity"] == "error" for f in found) for found in (before, after)]
+            assert errors[1] <= errors[0] and len(after) < len(before), (before, after)
+            counted["mended at once"] += 1
+
+
+def edits_of(edit):
+    if edit.document_changes:
+        [changes] = edit.document_changes
+        return changes.edits
+    [edits] = edit.changes.values()
+    return edits
+
+
+def edited(text, edit, offer):
+    """The text with an action's edits made."""
+    if offer.workspace.workspace_edit.document_changes:
+        [changes] = edit.document_changes
+        assert (changes.text_document.uri, changes.text_document.version) == (text.uri, text.version)
+    else:
+        assert list(edit.changes) == [text.uri] and edit.document_changes is None
+    done = Text(text.uri, text.text, "utf-8")
+    done.width = text.width
+    done.apply(edits_of(edit))
+    return done
+
+
+def checked_json(waterkey, text):
+    done = subprocess.run([waterkey, "check", "--hints", "--format", "json", "-"], input=text.encode(),
+                          capture_output=True, timeout=PATIENCE)
+    assert done.returncode in (0, 1), done
+    return json.loads(done.stdout)["files"][0]["findings"]
+
+
 async def formatting(waterkey, client, text):
     """Lines laid out one after the other make what the whole laid out makes; twice is once."""
     document, options = lsp.TextDocumentIdentifier(text.uri), lsp.FormattingOptions(4, True)
@@ -295,6 +459,60 @@ async def formatting(waterkey, client, text):
     counted["layouts"] += 1
 
 
+def told_part(waterkey, path, player):
+    """The part of a player as the command line writes it."""
+    done = subprocess.run([waterkey, "part", path, player], capture_output=True, timeout=PATIENCE)
+    assert done.returncode in (0, 1), done
+    return done.stdout.decode()
+
+
+async def commands(waterkey, client, text, path):
+    """Parts and charts are those of the command line; what cannot be is refused in words."""
+    async def told(command, *arguments):
+        asked = lsp.ExecuteCommandParams(command=command, arguments=list(arguments))
+        return await client.workspace_execute_command_async(asked)
+
+    head = re.split(r"^bar", text.text, maxsplit=1, flags=re.MULTILINE)[0]
+    players = re.findall(r"^player (\w+)", head, re.MULTILINE)
+    assert players
+    for player in dict.fromkeys(players):
+        part = await told("waterkey.part", text.uri, player)
+        assert part == told_part(waterkey, path, player), (player, part)
+        counted["parts"] += 1
+    chart = subprocess.run([waterkey, "chart", "horn in F"], capture_output=True, timeout=PATIENCE)
+    assert await told("waterkey.chart", "horn in F") == chart.stdout.decode()
+    assert text.uri in await told("waterkey.debug")
+    for command, arguments in [("waterkey.part", [text.uri, "Nobody"]), ("waterkey.part", []), ("waterkey.x", []),
+                               ("waterkey.chart", ["comb and paper"])]:
+        try:
+            await told(command, *arguments)
+        except JsonRpcException as refusal:
+            assert refusal.code == -32602 and refusal.message.strip(), refusal
+        else:
+            raise AssertionError(f"{command} {arguments} is nothing")
+
+
+async def typed(client, text):
+    """A barline that is typed changes blanks of its own block alone, and none behind itself."""
+    lines, document = text.lines(), lsp.TextDocumentIdentifier(text.uri)
+    heads = [n for n, line in enumerate(lines) if line.startswith("bar")] + [len(lines)]
+    for number, line in enumerate(lines):
+        for barline in re.finditer(r"\|", line):
+            place = text.at(number, barline.end())
+            edits = await client.text_document_on_type_formatting_async(
+                lsp.DocumentOnTypeFormattingParams(document, place, "|", lsp.FormattingOptions(4, True)))
+            after = Text(text.uri, text.text, "utf-8")
+            after.width = text.width
+            after.apply(edits or [])
+            assert after.text.split() == text.text.split() or not edits or (
+                re.sub(r"[ \t]", "", after.text) == re.sub(r"[ \t]", "", text.text)), edits
+            for edit in edits or []:
+                at = edit.range.start.line
+                assert max(h for h in heads if h <= at) == max(h for h in heads if h <= number), (number, edit)
+                assert at != number or edit.range.end < place, (place, edit)
+            counted["barlines"] += 1
+
+
 async def session(waterkey, editor, folder):
     client = Client()
     await client.start_io(waterkey, "serve")
@@ -315,7 +533,7 @@ async def conversation(client, waterkey, editor, folder):
     pull, tree = editor == "Neovim", editor != "Emacs"
     prepares, formats = tree, lsp.MarkupKind.Markdown if tree else lsp.MarkupKind.PlainText
     started = await client.initialize_session(lsp.InitializeParams(
-        capabilities=offer, workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "quay")]))
+        capabilities=offer, initialization_options={"hints": dict.fromkeys(HINTS, True)}, workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "quay")]))
     told = started.capabilities
     assert told.position_encoding == encoding, told.position_encoding
     assert bool(told.diagnostic_provider) == pull, told.diagnostic_provider
@@ -334,16 +552,27 @@ async def conversation(client, waterkey, editor, folder):
         names = {}
         for place in text.tokens():
             counted["places"] += 1
+            await offers(client, text, place, formats, tree)
             if await questions(client, text, place, formats, prepares):
                 names.setdefault(re.match(r"\w+", text.text[text.index(place):])[0], place)
         for name, place in names.items():
             if path.name == "small.brass" and name.isalnum():
                 await rename(client, text, place, editor == "VS Code", ["Q\U0001044fay9", name])
         assert path.name != "small.brass" or {"T\U00010428p", "Hn1", "Horns", "oars", "A"} <= set(names), names
+        if path.name == "small.brass":
+            await heard(client, text)
+        if told.semantic_tokens_provider:
+            await beside.tokens(client, text, told.semantic_tokens_provider, change, counted)
+        await beside.hints(client, text, told.inlay_hint_provider.resolve_provider, counted)
+        if told.code_lens_provider:
+            await beside.lenses(client, text, counted)
+        await actions(waterkey, client, text, offer)
+        await typed(client, text)
         await formatting(waterkey, client, text)
         # The text as edited is the one that is checked, and a place on disk is not needed for that.
         (folder / path.name).write_bytes(text.text.encode())
         await diagnostics(client, pull, text, checked(waterkey, path, text))
+        await commands(waterkey, client, text, path)
         client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(text.uri)))
     await client.shutdown_session()
     assert not client.faults and client.error is None

@@ -116,4 +116,5 @@ def main(waterkey: str) -> None:
     print(f"   {len(names)} instruments, {checked} transpositions agree")
 
 
-main(sys.argv[1])
+if __name__ == "__main__":
+    main(sys.argv[1])

@@ -4,16 +4,27 @@
 //! hangs is given up.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod actions;
+mod around;
 mod asked;
+mod beside;
 mod client;
+mod colours;
+mod commanded;
 mod configured;
 mod endings;
 mod findings;
+mod folders;
 mod frames;
 mod included;
 mod laid_out;
+mod landmarks;
+mod linked;
+mod moved;
+mod offered;
 mod ordered;
 mod positions;
 mod pulled;
 mod recorder;
 mod texts;
+mod typed;

@@ -3,4 +3,5 @@
 
 mod deals;
 mod layers;
+mod passages;
 mod time;

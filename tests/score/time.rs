@@ -100,6 +100,8 @@ fn a_fermata_for_all_is_one_pause_and_a_break_half_a_second() {
     close(whole(&text), 5.0);
     close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | h : C5,, D5 |\nTp2 | h : C5,, D5 |\n")), 4.5);
     close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | h : C5 D5:fermata |\n")), 5.0);
+    close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | w : C5 | =:fermata |\n")), 9.0);
+    close(whole(&format!("{HEAD}bar 1  tempo q = 60\nTp1 | w : C5 | -:fermata |\n")), 9.0);
 }
 
 #[test]
@@ -128,4 +130,29 @@ fn meters_in_turn_go_on_through_gaps_and_later_blocks() {
     close(clock.block(0), 3.5);
     close(clock.block(1), 2.5);
     close(clock.whole(), 7.5);
+}
+
+#[test]
+fn a_fermata_of_a_rhythm_row_concerns_everybody() {
+    // Nobody takes the figure, and all wait: 4 s and one more.
+    let text =
+        format!("{HEAD}bar 1  tempo q = 60\nrhythm | h h:fermata |\nTp1 | w : C5 |\nTp2 | q : C5*4 |\n");
+    close(whole(&text), 5.0);
+    let desk = desk(&text);
+    let half = Fraction::new(1, 1).unwrap();
+    assert_eq!(Clock::of(desk.score()).pauses(0), [(0, half, 1.0)]);
+}
+
+#[test]
+fn a_fermata_on_a_bars_rest_or_hold_is_one_too() {
+    let bars = format!("{HEAD}bar 1  tempo q = 60\nTp1 | w : C5 | =:fermata | -:fermata |\n");
+    close(whole(&bars), 14.0);
+}
+
+#[test]
+fn where_several_pause_at_once_the_longest_pause_counts() {
+    for (first, second) in [(",,", ":fermata"), (":fermata", ",,")] {
+        let text = format!("{HEAD}bar 1  tempo q = 60\nTp1 | w : C5{first} |\nTp2 | w : C5{second} |\n");
+        close(whole(&text), 5.0);
+    }
 }

@@ -33,7 +33,7 @@ pub fn told(asked: Asked<'_>, symbol: &Symbol) -> Option<Hover> {
 }
 
 /// The chord's notes, root first, each spelled by what it is above the root.
-fn notes(chord: &ChordSymbol) -> String {
+pub fn notes(chord: &ChordSymbol) -> String {
     let Some(classes) = chord.classes() else { return String::new() };
     let root = Pitch { step: chord.root.step, alter: chord.root.alter, octave: 4 };
     let above: Vec<i32> = classes.iter().map(|class| (class - root.class()).rem_euclid(12)).collect();

@@ -48,10 +48,14 @@ pub fn told(instrument: &PlayerInstrument, event: &Event, telling: &mut Telling)
 
 /// The usual way in a few words; empty if there is none.
 pub fn usual(instrument: &PlayerInstrument, event: &Event) -> String {
+    usual_way(instrument, event).map(|w| how_words(&instrument.instrument, &w)).unwrap_or_default()
+}
+
+/// The usual way, if there is one.
+pub fn usual_way(instrument: &PlayerInstrument, event: &Event) -> Option<Way> {
     let tube = &*instrument.instrument;
     let midi = event.sounding.midi();
-    let way = if is_stopped(tube, event) { tube.stopped(midi) } else { tube.note(midi).usual };
-    way.map(|w| how_words(tube, &w)).unwrap_or_default()
+    if is_stopped(tube, event) { tube.stopped(midi) } else { tube.note(midi).usual }
 }
 
 fn is_stopped(tube: &Instrument, event: &Event) -> bool {
@@ -61,7 +65,7 @@ fn is_stopped(tube: &Instrument, event: &Event) -> bool {
 }
 
 /// `valves 1-2 (@12), partial 5, 14 cents flat`.
-fn way_words(tube: &Instrument, way: &Way) -> String {
+pub fn way_words(tube: &Instrument, way: &Way) -> String {
     let how = how_words(tube, way);
     let code = if tube.build.fingers() > 0 || tube.build.slide().is_some() {
         format!(" (@{})", way.how)
@@ -71,7 +75,8 @@ fn way_words(tube: &Instrument, way: &Way) -> String {
     format!("{how}{code}, partial {}, {}", way.partial, cents(way.cents))
 }
 
-fn how_words(tube: &Instrument, way: &Way) -> String {
+/// `valves 1-2`, `position 3`, `open`.
+pub fn how_words(tube: &Instrument, way: &Way) -> String {
     let digits: Vec<String> =
         (1..=7u8).filter(|d| way.how.digits & (1 << (d - 1)) != 0).map(|d| d.to_string()).collect();
     if tube.build.slide().is_some() {

@@ -41,7 +41,7 @@ pub fn switched(asked: Asked<'_>, switch: &Switch, span: Span) -> Option<Hover> 
 }
 
 /// What is known of an instrument whoever plays it.
-fn of(instrument: &Instrument) -> Telling {
+pub fn of(instrument: &Instrument) -> Telling {
     let mut telling = Telling::new(instrument.name.clone());
     telling.fact("Reads", transposition(instrument));
     telling.fact(

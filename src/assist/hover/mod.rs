@@ -2,21 +2,21 @@
 
 mod bars;
 mod block;
-mod chord;
+pub(super) mod chord;
 mod deal;
-mod fingering;
-mod gauge;
+pub(super) mod fingering;
+pub(super) mod gauge;
 mod head;
-mod instrument;
-mod length;
+pub(super) mod instrument;
+pub(super) mod length;
 mod note;
 mod phrase;
 mod player;
-mod reads;
+pub(super) mod reads;
 mod row;
 mod sonority;
-mod telling;
-mod time;
+pub(super) mod telling;
+pub(super) mod time;
 mod word;
 
 use super::place::Place;
@@ -53,7 +53,7 @@ pub fn hover_timed(desk: &Desk, clock: &Clock, place: Place) -> Option<Hover> {
 
 /// A question about a place.
 #[derive(Clone, Copy)]
-struct Asked<'a> {
+pub(super) struct Asked<'a> {
     desk: &'a Desk,
     clock: Option<&'a Clock>,
     place: Place,

@@ -2,10 +2,8 @@
 
 use super::telling::Telling;
 use super::{Asked, Hover, instrument, phrase, reads};
-use crate::assist::sounding::{Seat, events};
-use crate::music::Pitch;
+use crate::assist::playing::{Extreme, Use, Uses};
 use crate::notation::Span;
-use crate::score::event::EventKind;
 use crate::score::head::Named;
 use crate::score::player::{Player, PlayerInstrument};
 
@@ -40,7 +38,7 @@ fn player(asked: Asked<'_>, index: usize, span: Span) -> Option<Hover> {
     if player.seats > 1 {
         telling.fact("Seats", format!("{} people read this part", player.seats));
     }
-    use_of(asked, index, player, &mut telling);
+    use_of(asked, index, &mut telling);
     Some(telling.hover(asked.place.line, span))
 }
 
@@ -73,42 +71,12 @@ fn equipment(player: &Player, held: &PlayerInstrument, doubles: bool, telling: &
 }
 
 /// How much of the score, how high, how low.
-fn use_of(asked: Asked<'_>, index: usize, player: &Player, telling: &mut Telling) {
-    let (mut bars, mut playing) = (0u64, 0u64);
-    let mut lowest: Option<(Pitch, Pitch, i64)> = None;
-    let mut highest: Option<(Pitch, Pitch, i64)> = None;
-    for (block, placed) in asked.score().blocks.iter().enumerate() {
-        bars += u64::from(placed.frame.bars) + u64::from(placed.frame.gap);
-        if placed.read.pair(index as u16).is_none() {
-            continue;
-        }
-        let mut played: Vec<u32> = Vec::new();
-        for seat in 0..player.seats.max(1) {
-            for event in events(asked.desk, Seat { block, player: index, seat }) {
-                if matches!(event.kind, EventKind::Note | EventKind::Hold | EventKind::Improvised) {
-                    played.push(event.bar);
-                }
-                if !matches!(event.kind, EventKind::Note | EventKind::Grace) {
-                    continue;
-                }
-                let bar = placed.frame.first_bar + i64::from(event.bar);
-                let height = event.sounding.midi();
-                if lowest.as_ref().is_none_or(|(low, ..)| height < low.midi()) {
-                    lowest = Some((event.sounding, event.written, bar));
-                }
-                if highest.as_ref().is_none_or(|(high, ..)| height > high.midi()) {
-                    highest = Some((event.sounding, event.written, bar));
-                }
-            }
-        }
-        played.sort_unstable();
-        played.dedup();
-        playing += played.len() as u64;
-    }
+fn use_of(asked: Asked<'_>, index: usize, telling: &mut Telling) {
+    let Use { bars, playing, lowest, highest } = Uses::default().of(asked.desk, index);
     if let Some(share) = (playing * 100 + bars / 2).checked_div(bars) {
         telling.fact("Plays in", format!("{playing} of {bars} bars ({share} %)"));
     }
-    let told = |(sounding, written, bar): (Pitch, Pitch, i64)| {
+    let told = |Extreme { sounding, written, bar }: Extreme| {
         if sounding == written {
             format!("{sounding} in bar {bar}")
         } else {

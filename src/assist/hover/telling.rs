@@ -49,7 +49,8 @@ impl Telling {
         Hover { line, span, markdown: self.markdown(), plain: self.plain() }
     }
 
-    fn markdown(&self) -> String {
+    /// As Markdown.
+    pub fn markdown(&self) -> String {
         let mut out = format!("**{}**\n", escaped(&self.title));
         let mut listed = false;
         for part in &self.parts {
@@ -66,7 +67,8 @@ impl Telling {
         out
     }
 
-    fn plain(&self) -> String {
+    /// Without Markdown.
+    pub fn plain(&self) -> String {
         let mut out = format!("{}\n", self.title);
         for part in &self.parts {
             match part {

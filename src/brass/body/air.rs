@@ -34,8 +34,9 @@ pub const STALE_SECONDS: f64 = 40.0;
 /// Shortest gap in which stale air goes out and fresh air comes in (estimate).
 pub const EXCHANGE_SECONDS: f64 = 0.5;
 
-/// Seconds that a breath mark takes from the end of its note (common practice: a quick breath).
-pub const MARK_SECONDS: f64 = 0.35;
+/// Seconds that a breath mark takes from the end of its note, if that leaves half of the note: the shortest
+/// full breath (estimate).
+pub const MARK_SECONDS: f64 = 0.6;
 
 /// Share of its length that a staccato note sounds (common practice).
 pub const STACCATO_SHARE: f64 = 0.5;
@@ -87,6 +88,11 @@ impl Air {
     /// Litres that come in during a gap, however empty the lungs are.
     pub fn refill_litres(&self, gap_seconds: f64) -> f64 {
         if gap_seconds < self.catch_seconds { 0.0 } else { self.refill_litres_per_second * gap_seconds }
+    }
+
+    /// Seconds of breath that a player takes from the end of a note: no more than half of it.
+    pub fn taken_seconds(&self, note_seconds: f64) -> f64 {
+        self.mark_seconds.min(note_seconds / 2.0)
     }
 
     /// Seconds that a full breath lasts at one flow.

@@ -52,7 +52,7 @@ impl Voice {
     }
 
     /// One of the six values of a table in the order of [`Voice::ALL`].
-    pub fn pick<T: Copy>(self, [trumpet, horn, trombone, bass, euphonium, tuba]: [T; 6]) -> T {
+    pub const fn pick<T: Copy>(self, [trumpet, horn, trombone, bass, euphonium, tuba]: [T; 6]) -> T {
         match self {
             Voice::Trumpet => trumpet,
             Voice::Horn => horn,

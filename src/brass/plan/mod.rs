@@ -100,7 +100,14 @@ impl Planner {
 
     /// Plans a passage.
     pub fn plan(&self, notes: &[PlanNote], plan: &mut Plan) {
-        path::find(self, notes, plan);
+        self.plan_with(notes.iter().copied(), plan);
+    }
+
+    /// The same for notes that come one by one.
+    pub fn plan_with(&self, notes: impl Iterator<Item = PlanNote>, plan: &mut Plan) {
+        plan.notes.clear();
+        plan.notes.extend(notes);
+        path::find(self, plan);
     }
 
     /// What a path costs whose ways somebody else has chosen, for instance the usual ones; notes without a

@@ -17,12 +17,35 @@ pub struct Plan {
     /// Where the ways of each note begin in `back`.
     starts: Vec<u32>,
     chosen: Vec<Spot>,
+    pub(super) notes: Vec<PlanNote>,
 }
 
 impl Plan {
     /// Centimetres the slide moves in all.
     pub fn travel_cm(&self) -> f32 {
         self.steps.iter().map(|step| step.travel_cm.abs()).sum()
+    }
+
+    /// So many first notes are settled: whatever follows, their ways stay as they are. A long line can be
+    /// planned in pieces, each beginning with the last note that is settled, bound to its way; what comes
+    /// out is the plan of the whole.
+    pub fn settled(&self) -> usize {
+        let ways = |note: usize| match (self.starts.get(note), self.starts.get(note + 1)) {
+            (Some(from), Some(to)) => self.back.get(*from as usize..*to as usize).unwrap_or_default(),
+            _ => &[],
+        };
+        let count = self.steps.len();
+        let Some(last) = count.checked_sub(1) else { return 0 };
+        // The ways of each note that some way of the last still goes back to.
+        let mut alive: u64 = (1 << ways(last).len()) - 1;
+        for note in (0..count).rev() {
+            if alive.count_ones() <= 1 {
+                return note + 1;
+            }
+            let all = ways(note).iter().enumerate().filter(|(i, _)| alive & (1 << i) != 0);
+            alive = all.fold(0, |before, (_, way)| before | 1 << way);
+        }
+        0
     }
 
     /// The shift that has the least of the time it takes, with the share of that time it has: below 1 it is
@@ -59,14 +82,16 @@ impl Planner {
     }
 }
 
-pub(super) fn find(planner: &Planner, notes: &[PlanNote], plan: &mut Plan) {
+pub(super) fn find(planner: &Planner, plan: &mut Plan) {
+    let notes = std::mem::take(&mut plan.notes);
     plan.steps.clear();
     plan.back.clear();
     plan.starts.clear();
     plan.chosen.clear();
-    forwards(planner, notes, plan);
-    backwards(planner, notes, plan);
-    tell(planner, notes, plan);
+    forwards(planner, &notes, plan);
+    backwards(planner, &notes, plan);
+    tell(planner, &notes, plan);
+    plan.notes = notes;
 }
 
 /// For every way of every note the best way before it. Costs are counted from the cheapest way of the note

@@ -47,6 +47,22 @@ pub fn tidy(lines: &LineTable) -> Vec<(usize, String)> {
     changed.collect()
 }
 
+/// The rows of one block laid out: lines of the block, its header being 0, that change, with their new
+/// text. `head` holds the phrases that the rows may play. `None` where a row cannot be read.
+pub fn tidy_rows(head: &[Arc<Line>], block: &[Arc<Line>]) -> Option<Vec<(usize, String)>> {
+    let all: Vec<&Arc<Line>> = block.iter().collect();
+    let is_row = |line: &Line| matches!(line.tree, LineTree::Row(_));
+    if all.iter().any(|line| is_row(line) && !is_sound(line)) {
+        return None;
+    }
+    let rows: Vec<usize> = (0..all.len()).filter(|at| all.get(*at).is_some_and(|l| is_row(l))).collect();
+    let head: Vec<&Arc<Line>> = head.iter().collect();
+    let mut out: Vec<Option<String>> = vec![None; all.len()];
+    block::lay_out(&all, &rows, &cells::phrase_lengths(&head), &mut out);
+    let changed = all.iter().zip(out).enumerate().filter_map(|(at, (line, text))| Some((at, text?, line)));
+    Some(changed.filter(|(_, text, line)| **text != *line.text).map(|(at, text, _)| (at, text)).collect())
+}
+
 /// The whole text in canonical layout.
 pub fn tidied(lines: &LineTable) -> String {
     let mut changed = tidy(lines).into_iter().peekable();

@@ -1,6 +1,11 @@
 //! What the passage rules carry from visit to visit: one field a rule.
 
-use super::super::{broken_gliss, no_rest, slide_too_far};
+use super::super::breathing::Breathing;
+use super::super::{
+    broken_gliss, cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, slide_too_far,
+    valve_tangle, wide_leap, wide_slur,
+};
+use super::Planning;
 use crate::score::passage::Carry;
 
 /// The states of all passage rules.
@@ -8,18 +13,53 @@ use crate::score::passage::Carry;
 pub struct Carried {
     /// Of the line itself: slurs and notes that go on.
     pub line: Carry,
+    /// Of the plan of slide and fingers.
+    pub plan: Planning,
     pub no_rest: no_rest::State,
+    pub heavy_load: heavy_load::State,
+    pub long_high: long_high::State,
+    pub no_recovery: no_recovery::State,
+    pub breathing: Breathing,
+    pub cold_entry: cold_entry::State,
+    pub wide_leap: wide_leap::State,
+    pub wide_slur: wide_slur::State,
+    pub quick_and_high: quick_and_high::State,
     pub broken_gliss: broken_gliss::State,
     pub slide_too_far: slide_too_far::State,
+    pub valve_tangle: valve_tangle::State,
 }
 
 impl Carried {
     /// Goes to the next visit: every spot is one visit farther back.
     pub fn age(&mut self) {
-        let Carried { line: _, no_rest, broken_gliss, slide_too_far } = self;
+        let Carried {
+            line: _,
+            plan,
+            no_rest,
+            heavy_load,
+            long_high,
+            no_recovery,
+            breathing,
+            cold_entry: _,
+            wide_leap,
+            wide_slur,
+            quick_and_high,
+            broken_gliss,
+            slide_too_far,
+            valve_tangle,
+        } = self;
+        plan.age();
         no_rest.age();
+        heavy_load.age();
+        long_high.age();
+        no_recovery.age();
+        breathing.age();
+        wide_leap.age();
+        wide_slur.age();
+        quick_and_high.age();
         broken_gliss.age();
         slide_too_far.age();
+        valve_tangle.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.

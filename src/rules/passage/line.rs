@@ -4,7 +4,9 @@ use super::super::registry::RULES;
 use super::super::report::{Checked, Track};
 use super::super::rule::Check;
 use super::super::settings::Settings;
-use super::{Carried, Passage, PassageFinding, Told, Tools};
+use super::{Carried, Passage, PassageFinding, PlannedStep, Told, Tools};
+use crate::brass::plan::Plan;
+use crate::music::Key;
 use crate::score::clock::{BlockClock, Clock};
 use crate::score::event::{Event, Reading, events};
 use crate::score::order::Visit;
@@ -85,14 +87,7 @@ pub(in crate::rules) fn hear(
 ) -> Line {
     let tools =
         old.map_or_else(|| Arc::new(Tools::of(player, hearing.settings)), |old| Arc::clone(&old.tools));
-    let mut ear = Ear {
-        player,
-        score: hearing.score,
-        settings: hearing.settings,
-        tools: &tools,
-        events: Vec::new(),
-        sounds: Vec::new(),
-    };
+    let mut ear = Ear::new(hearing.score, player, hearing.settings, &tools);
     let visits = &hearing.score.order.visits;
     let mut line = Line {
         visits: Vec::with_capacity(visits.len()),
@@ -131,11 +126,18 @@ pub(in crate::rules) fn hear(
         line.visits.push(heard);
     }
     let mut carried = line.visits.last().map_or(&beginning, |last| &last.leaving).clone();
-    ear.end(&mut carried, &mut line.end);
+    ear.end(&mut carried, &mut |passage, carried| ask_all(passage, carried, &mut line.end));
     if !line.end.is_empty() {
         line.hot.push(line.visits.len() as u32);
     }
     line
+}
+
+/// What a visit stands in.
+struct Around {
+    key: Option<Key>,
+    ends: bool,
+    after_silence: bool,
 }
 
 struct Ear<'a> {
@@ -145,10 +147,40 @@ struct Ear<'a> {
     tools: &'a Tools,
     events: Vec<Event>,
     sounds: Vec<Sound>,
+    steps: Vec<PlannedStep>,
+    plan: Plan,
 }
 
-impl Ear<'_> {
+impl<'a> Ear<'a> {
+    fn new(score: &'a Score, player: &'a Player, settings: &'a Settings, tools: &'a Tools) -> Ear<'a> {
+        Ear {
+            player,
+            score,
+            settings,
+            tools,
+            events: Vec::new(),
+            sounds: Vec::new(),
+            steps: Vec::new(),
+            plan: Plan::default(),
+        }
+    }
+
     fn hear(&mut self, visit: &Visit, given: Given, mut carried: Carried) -> Heard {
+        let mut findings = Vec::new();
+        self.listen(visit, &given, &mut carried, &mut |passage, carried| {
+            ask_all(passage, carried, &mut findings);
+        });
+        Heard { given, leaving: carried, findings }
+    }
+
+    /// Hears a visit. Where its time is unknown, what was open is over.
+    fn listen(
+        &mut self,
+        visit: &Visit,
+        given: &Given,
+        carried: &mut Carried,
+        told: &mut dyn FnMut(&Passage<'_>, &mut Carried),
+    ) {
         self.events.clear();
         self.sounds.clear();
         let gap = if given.first { given.clock.gap_seconds } else { Some(0.0) };
@@ -161,27 +193,21 @@ impl Ear<'_> {
             }
             None => silent_visit(&given.clock, gap, &mut carried.line, &mut self.sounds),
         };
-        let mut findings = Vec::new();
         let frame = self.score.blocks.get(visit.block as usize).map(|placed| &placed.frame);
         let silent = given.checked.is_none() && frame.is_some_and(|f| f.bars > 0);
-        let passage = Passage {
-            player: self.player,
-            sounds: if timed { &self.sounds } else { &[] },
-            events: &self.events,
+        let around = Around {
             key,
-            basis: self.score.head.basis,
-            after_silence: silent || given.first && frame.is_some_and(|f| f.gap > 0),
             ends: !timed,
-            tools: self.tools,
-            settings: self.settings,
+            after_silence: silent || given.first && frame.is_some_and(|f| f.gap > 0),
         };
-        ask_all(&passage, &mut carried, &mut findings);
         if timed {
+            self.tell(&around, carried, told);
             carried.age();
         } else {
-            carried = carried.without_time();
+            self.sounds.clear();
+            self.tell(&around, carried, told);
+            *carried = std::mem::take(carried).without_time();
         }
-        Heard { given, leaving: carried, findings }
     }
 
     fn tell_events(&mut self, visit: &Visit, checked: &Checked, played: PlayedState) {
@@ -196,19 +222,35 @@ impl Ear<'_> {
         events(&checked.pair, 0, written, played, &reading, &mut self.events, &mut Vec::new());
     }
 
-    fn end(&self, carried: &mut Carried, findings: &mut Vec<PassageFinding>) {
-        let passage = Passage {
+    /// What is still open is over.
+    fn end(&mut self, carried: &mut Carried, told: &mut dyn FnMut(&Passage<'_>, &mut Carried)) {
+        self.events.clear();
+        self.sounds.clear();
+        self.tell(&Around { key: None, ends: true, after_silence: false }, carried, told);
+    }
+
+    fn tell(
+        &mut self,
+        around: &Around,
+        carried: &mut Carried,
+        told: &mut dyn FnMut(&Passage<'_>, &mut Carried),
+    ) {
+        self.steps.clear();
+        let mut passage = Passage {
             player: self.player,
-            sounds: &[],
-            events: &[],
-            key: None,
+            sounds: &self.sounds,
+            events: &self.events,
+            steps: &[],
+            key: around.key,
             basis: self.score.head.basis,
-            after_silence: false,
-            ends: true,
+            after_silence: around.after_silence,
+            ends: around.ends,
             tools: self.tools,
             settings: self.settings,
         };
-        ask_all(&passage, carried, findings);
+        carried.plan.hear(&passage, &mut self.plan, &mut self.steps);
+        passage.steps = &self.steps;
+        told(&passage, carried);
     }
 }
 
@@ -218,4 +260,22 @@ fn ask_all(passage: &Passage<'_>, carried: &mut Carried, findings: &mut Vec<Pass
             check(passage, carried, &mut Told { rule: rule.name, out: findings });
         }
     }
+}
+
+/// Plays a person's whole line again: every visit in the order of playing, with its index in that order, as
+/// the rules heard it, and at last the end, whose index is the number of visits.
+pub(in crate::rules) fn listen(
+    score: &Score,
+    player: usize,
+    line: &Line,
+    settings: &Settings,
+    told: &mut dyn FnMut(usize, &Passage<'_>),
+) {
+    let Some(person) = score.head.players.get(player) else { return };
+    let mut ear = Ear::new(score, person, settings, &line.tools);
+    let mut carried = Carried::default();
+    for (i, (heard, visit)) in line.visits.iter().zip(&score.order.visits).enumerate() {
+        ear.listen(visit, &heard.given, &mut carried, &mut |passage, _| told(i, passage));
+    }
+    ear.end(&mut carried, &mut |passage, _| told(line.visits.len(), passage));
 }

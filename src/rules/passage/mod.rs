@@ -15,10 +15,13 @@
 //! - Where time is unknown everybody begins afresh; the rule is silent there, unless it needs no time
 //!   ([`Passage::events`], [`Carried::without_time`]).
 //!
+//! The plan of slide and fingers is made once for all rules: [`Passage::steps`].
+//!
 //! The same written place found in several passes is one finding, the worst, which names its pass.
 
 mod carried;
 mod line;
+mod planned;
 mod spot;
 mod tell;
 mod told;
@@ -26,12 +29,13 @@ mod view;
 
 pub use carried::Carried;
 pub use line::Line;
+pub use planned::{FREE_SECONDS, PlannedStep, Planning};
 pub use spot::Spot;
 pub use told::{PassageFinding, Told};
 pub use view::{Passage, Tools};
 
-pub(super) use line::{Hearing, hear};
-pub(super) use tell::tell;
+pub(super) use line::{Hearing, hear, listen};
+pub(super) use tell::{InBlock, tell};
 
 /// Seconds below which two times are one; keeps a rest of exactly the limit from failing by a rounding.
 pub const SAME_SECONDS: f64 = 1e-6;

@@ -59,6 +59,8 @@ fn in_block(score: &Score, at: usize, told: &PassageFinding) -> Option<InBlock> 
     let (from, to) = (bar(told.from)?, bar(told.to)?);
     let bars = if from.0 == to.0 && from.1 == to.1 {
         format!(" in bar {}", from.0)
+    } else if from.0 == to.0 {
+        format!(" in bar {}, repeated", from.0)
     } else {
         format!(" from bar {} to bar {}", from.0, to.0)
     };

@@ -2,6 +2,7 @@
 
 use super::super::settings::Settings;
 use super::super::slide_too_far;
+use super::PlannedStep;
 use crate::brass::Level;
 use crate::brass::plan::Planner;
 use crate::music::Key;
@@ -17,6 +18,8 @@ pub struct Passage<'a> {
     pub sounds: &'a [Sound],
     /// Told even where time is unknown, for what needs none.
     pub events: &'a [Event],
+    /// What slide and fingers do, as far as it is settled by now: the notes may stand in visits before.
+    pub steps: &'a [PlannedStep],
     /// Concert key of the block.
     pub key: Option<Key>,
     pub basis: Basis,

@@ -1,7 +1,7 @@
 //! The time of one block, counted from its own beginning.
 
 use super::SAME_PLACE;
-use super::marks::{Change, Marks};
+use super::marks::{Change, Marks, Pause};
 use super::speed::{Motion, Speed};
 use crate::music::Fraction;
 use crate::music::tempo::Tempo;
@@ -111,6 +111,11 @@ impl BlockClock {
     /// Whole notes from the beginning of the block to a place in it.
     pub fn place(&self, bar: u32, onset: Fraction) -> Option<f64> {
         self.marks.place(bar, onset)
+    }
+
+    /// Its pauses, in order.
+    pub(super) fn pauses(&self) -> &[Pause] {
+        &self.marks.pauses
     }
 
     /// Whole notes from the beginning of the block to its end.

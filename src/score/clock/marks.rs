@@ -6,6 +6,7 @@ use crate::music::tempo::Tempo;
 use crate::notation::tree::{Instruction, LineTree, Mark, TempoMark, What};
 use crate::score::event::{Event, Reading, events};
 use crate::score::read::BlockRead;
+use crate::score::rhythm::Ruling;
 use crate::score::score::Score;
 use crate::score::state::{PlayedState, WrittenState};
 
@@ -34,9 +35,18 @@ pub struct ChangeAt {
 pub struct Pause {
     /// Whole notes from the beginning of the block.
     pub at: f64,
+    /// The same as a bar of the block, from 0, and whole notes from the beginning of that bar.
+    pub bar: u32,
+    pub after: Fraction,
     pub seconds: f64,
     /// A break, in which nobody sounds; else a fermata, which goes on sounding.
     pub silent: bool,
+}
+
+impl Pause {
+    fn new(bars: &[f64], bar: u32, after: Fraction, seconds: f64, silent: bool) -> Option<Pause> {
+        Some(Pause { at: bars.get(bar as usize)? + after.to_f64(), bar, after, seconds, silent })
+    }
 }
 
 /// All of a block; made once for a block as it was read.
@@ -108,9 +118,19 @@ fn changes(read: &BlockRead, bars: &[f64]) -> Vec<ChangeAt> {
     all
 }
 
-/// After notes with a fermata, and breaks for all; where both fall together, the longer.
+/// After notes with a fermata, and breaks for all; where both fall together, the longer. A fermata of a
+/// rhythm row concerns everybody, whoever takes their figure from it.
 fn pauses(score: &Score, read: &BlockRead, bars: &[f64]) -> Vec<Pause> {
     let mut all = Vec::new();
+    for rhythm in read.rhythms.iter().flatten().filter(|r| r.places.iter().any(|p| p.fermata)) {
+        for (bar, ruling) in (0..).zip(&rhythm.bars) {
+            let Ruling::Places(slice) = ruling else { continue };
+            let held = slice.of(&rhythm.places).iter().filter(|p| p.fermata);
+            all.extend(held.filter_map(|place| {
+                Pause::new(bars, bar, place.onset.plus(place.length)?, FERMATA_SECONDS, false)
+            }));
+        }
+    }
     let mut scratch = Vec::new();
     for pair in &read.pairs {
         let holds = pair.rows.iter().any(|row| {
@@ -146,6 +166,5 @@ fn pause(event: &Event, bars: &[f64]) -> Option<Pause> {
     } else {
         return None;
     };
-    let bar = bars.get(event.bar as usize)?;
-    Some(Pause { at: bar + event.onset.to_f64() + event.length.to_f64(), seconds, silent })
+    Pause::new(bars, event.bar, event.onset.plus(event.length)?, seconds, silent)
 }

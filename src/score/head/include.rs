@@ -6,7 +6,7 @@ use crate::notation::document::split;
 use crate::notation::line::{Line, read_line};
 use crate::notation::tree::LineTree;
 use crate::notation::{Fault, FaultName, Span};
-use crate::score::source::{LoadFault, Loader};
+use crate::score::source::{LoadFault, Loaded, Loader};
 use std::sync::Arc;
 
 /// More files than this in one score are refused.
@@ -18,6 +18,25 @@ pub struct Included {
     pub name: String,
     pub text: String,
     pub lines: Vec<Arc<Line>>,
+}
+
+/// What the loader said when it was asked for a file: from which file, by which path, and the name of what
+/// it gave.
+pub type Asked = (Option<String>, String, Result<String, LoadFault>);
+
+/// Gives again what was read for a head, without reading anything: for trying an edit out.
+pub struct ReadAlready(pub Arc<Head>);
+
+impl Loader for ReadAlready {
+    fn load(&self, from: Option<&str>, relative: &str) -> Result<Loaded, LoadFault> {
+        let asked = self.0.asked.iter().find(|(f, path, _)| f.as_deref() == from && path == relative);
+        let name = match asked {
+            Some((_, _, answer)) => answer.clone()?,
+            None => return Err(LoadFault::Missing),
+        };
+        let text = self.0.included.iter().find(|file| file.name == name).map(|file| file.text.clone());
+        Ok(Loaded { name, text: text.unwrap_or_default() })
+    }
 }
 
 /// A line that counts as one of the head's.
@@ -43,22 +62,22 @@ impl HeadLine {
     }
 }
 
-/// All head lines in reading order, and the files that were read.
+/// All head lines in reading order, the files that were read, and what was asked for.
 pub fn gather(
     lines: &[Arc<Line>],
     before: Option<&Head>,
     loader: &dyn Loader,
     faults: &mut Vec<(u32, Fault)>,
-) -> (Vec<HeadLine>, Vec<Arc<Included>>) {
-    let mut gatherer =
-        Gatherer { before, loader, faults, all: Vec::new(), files: Vec::new(), open: Vec::new() };
+) -> (Vec<HeadLine>, Vec<Arc<Included>>, Vec<Asked>) {
+    let (all, files, asked, open) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let mut gatherer = Gatherer { before, loader, faults, all, files, asked, open };
     for (i, line) in lines.iter().enumerate() {
         gatherer.all.push(HeadLine { line: Arc::clone(line), at: i as u32, from: None });
         if let LineTree::Include(Some(path)) = &line.tree {
             gatherer.include(path.of(&line.text), None, i as u32, *path);
         }
     }
-    (gatherer.all, gatherer.files)
+    (gatherer.all, gatherer.files, gatherer.asked)
 }
 
 struct Gatherer<'a> {
@@ -67,6 +86,7 @@ struct Gatherer<'a> {
     faults: &'a mut Vec<(u32, Fault)>,
     all: Vec<HeadLine>,
     files: Vec<Arc<Included>>,
+    asked: Vec<Asked>,
     /// Names of the files being read, outermost first.
     open: Vec<String>,
 }
@@ -75,7 +95,10 @@ impl Gatherer<'_> {
     /// `shown` is where faults stand in the score's own line `at`.
     fn include(&mut self, path: &str, from: Option<&str>, at: u32, shown: Span) {
         let fault = |text: String| (at, Fault::new(FaultName::IncludeFault, shown, text));
-        let loaded = match self.loader.load(from, path) {
+        let loaded = self.loader.load(from, path);
+        let answer = loaded.as_ref().map(|l| l.name.clone()).map_err(Clone::clone);
+        self.asked.push((from.map(str::to_owned), path.to_owned(), answer));
+        let loaded = match loaded {
             Ok(loaded) => loaded,
             Err(reason) => {
                 self.faults.push(fault(reason_text(path, &reason)));

@@ -1,4 +1,4 @@
-//! An instrument named in several words on the command line: `trumpet in Bb`, `natural horn in C basso`.
+//! An instrument named in several words: `trumpet in Bb`, `natural horn in C basso`.
 
 use crate::brass::{Instrument, Register, find};
 use crate::music::Pitch;

@@ -1,0 +1,143 @@
+//! `waterkey part`: what one player of a score reads, as a score of its own.
+
+use super::out::Out;
+use super::settings::RunSettings;
+use super::{CLEAN, FAILED, FOUND};
+use crate::exchange::part::{find_player, part, part_timed};
+use crate::host::setting_check::Vocabulary;
+use crate::host::write::write_text;
+use crate::host::{FolderLoader, read, read_score};
+use crate::rules::registry::is_reading_fault;
+use crate::rules::{Desk, Severity};
+use crate::score::clock::Clock;
+use clap::Args;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Write out what one player reads: their bars only, in written pitch, rests gathered
+#[derive(Args)]
+#[command(after_help = "Examples:\n  \
+        waterkey part harbour.brass Tp1               the first trumpet's part, on standard output\n  \
+        waterkey part harbour.brass \"Solo Cornet\"     a player by the name on their line\n  \
+        waterkey part harbour.brass Hn2 -o hn2.brass  into a file\n  \
+        waterkey part harbour.brass --all parts       every player's part into a folder\n  \
+        waterkey part - Tp1 < x.brass                 read the score from standard input\n\n\
+        The part is a complete score for one: the piece, the player's line, every mark, meter, key, tempo,\n\
+        repeat and ending, and the notes as this player reads them on the instrument in hand. Fermatas and\n\
+        breaks of others are in it, since everybody waits. Keys and chord symbols stay concert pitch, as in\n\
+        every score.\n\n\
+        Exit status: 0 the part is written, 1 it is written but the score has faults of reading, so that\n\
+        something may be missing, 2 it could not be written.")]
+pub struct Part {
+    /// The score; - reads it from standard input
+    #[arg(value_name = "PATH")]
+    path: PathBuf,
+
+    /// The player, by ID or by name
+    #[arg(value_name = "PLAYER", required_unless_present = "all")]
+    player: Option<String>,
+
+    /// Write the part into this file, in the place of what it holds
+    #[arg(short, long, value_name = "FILE", conflicts_with = "all")]
+    output: Option<PathBuf>,
+
+    /// Write every player's part into this folder, as SCORE-PLAYER.brass
+    #[arg(long, value_name = "FOLDER", conflicts_with = "player")]
+    all: Option<PathBuf>,
+}
+
+impl Part {
+    pub fn run(self, out: &mut Out) -> u8 {
+        match self.write(out) {
+            Ok(status) => status,
+            Err(why) => {
+                out.trouble(&why);
+                FAILED
+            }
+        }
+    }
+
+    fn write(&self, out: &mut Out) -> Result<u8, String> {
+        let name = self.name();
+        let desk = self.desk(out).map_err(|why| format!("{name}: {why}"))?;
+        let players = &desk.score().head.players;
+        if let Some(folder) = &self.all {
+            if players.is_empty() {
+                return Err(format!("{name}: the score has no players"));
+            }
+            std::fs::create_dir_all(folder)
+                .map_err(|why| format!("{}: could not be made: {why}", folder.display()))?;
+            let clock = Clock::of(desk.score());
+            for (index, player) in players.iter().enumerate() {
+                let file = folder.join(format!("{}-{}.brass", self.stem(), player.id));
+                self.file(&file, &part_timed(&desk, &clock, index), out)?;
+            }
+            return Ok(self.faults(&desk, None, out));
+        }
+        let asked = self.player.as_deref().unwrap_or_default();
+        let index = find_player(desk.score(), asked).map_err(|why| format!("{name}: {why}"))?;
+        let text = part(&desk, index);
+        match &self.output {
+            Some(file) => self.file(file, &text, out)?,
+            None => out.text(&text),
+        }
+        Ok(self.faults(&desk, players.get(index).map(|p| p.id.as_str()), out))
+    }
+
+    fn name(&self) -> String {
+        if self.path.as_os_str() == "-" { "standard input".into() } else { self.path.display().to_string() }
+    }
+
+    /// The score's file name without its ending.
+    fn stem(&self) -> String {
+        match self.path.file_stem() {
+            Some(stem) if self.path.as_os_str() != "-" => stem.to_string_lossy().into_owned(),
+            _ => "score".to_owned(),
+        }
+    }
+
+    fn desk(&self, out: &mut Out) -> Result<Desk, String> {
+        let input = self.path.as_os_str() == "-";
+        let places = if input { Vec::new() } else { vec![self.path.clone()] };
+        let all = RunSettings::read(&places, input, &Vocabulary::of_rules());
+        all.complain(out);
+        let (text, loader, place) = if input {
+            (read::text_of(io::stdin().lock(), read::LARGEST), FolderLoader::without_place(), None)
+        } else {
+            (read_score(&self.path), FolderLoader::for_score(&self.path, &[]), Some(self.path.as_path()))
+        };
+        let text = text.map_err(|why| why.to_string())?;
+        Ok(Desk::new(&text, all.of(place).clone(), &loader))
+    }
+
+    fn file(&self, file: &Path, text: &str, out: &mut Out) -> Result<(), String> {
+        let same = |a: &Path, b: &Path| {
+            a.canonicalize().ok().zip(b.canonicalize().ok()).is_some_and(|(a, b)| a == b)
+        };
+        if same(file, &self.path) {
+            return Err(format!("{}: this is the score itself; name another file", file.display()));
+        }
+        write_text(file, text).map_err(|why| format!("{}: could not be written: {why}", file.display()))?;
+        out.line(&format!("{} is written", file.display()));
+        Ok(())
+    }
+
+    /// Tells of faults that may have kept something out of a part; the status.
+    fn faults(&self, desk: &Desk, player: Option<&str>, out: &mut Out) -> u8 {
+        let mine = |of: &Option<String>| player.is_none() || of.is_none() || of.as_deref() == player;
+        let faults = desk.findings();
+        let faults = faults
+            .iter()
+            .filter(|f| is_reading_fault(f.rule) && f.severity == Severity::Error && mine(&f.player))
+            .count();
+        if faults == 0 {
+            return CLEAN;
+        }
+        let (name, path) = (self.name(), self.path.display());
+        let (many, they) = if faults == 1 { ("a fault", "it") } else { ("faults", "they") };
+        out.trouble(&format!(
+            "{name} has {many} of reading, and what {they} spoil may be missing; `waterkey check {path}` tells more"
+        ));
+        FOUND
+    }
+}

@@ -1,0 +1,261 @@
+//! `textDocument/codeAction` and `codeAction/resolve`: the ways out of what stands in a range.
+//!
+//! What is offered is worked out from the text as it is now; the client's diagnostics, which may be older,
+//! are only given back to it with what cures them.
+
+use super::super::open_text::Snapshot;
+use super::super::session::Session;
+use super::{changes, place};
+use crate::assist::{Cures, Extent, Offer, OfferKind};
+use crate::rules::Finding;
+use serde::{Deserialize, Serialize};
+use tower_lsp::lsp_types::{
+    CodeAction, CodeActionContext, CodeActionDisabled, CodeActionKind, CodeActionOrCommand,
+    CodeActionTriggerKind, Diagnostic, NumberOrString, Range, Url,
+};
+
+/// All that may be done unasked, in one.
+pub const MEND_ALL: CodeActionKind = CodeActionKind::new("source.fixAll.waterkey");
+
+/// Findings of a range whose ways out are looked for; a range of a whole score has thousands.
+const MOST_FINDINGS: usize = 24;
+
+/// What the client can take, as far as actions go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Takes {
+    /// Edits can be asked for later.
+    pub later: bool,
+    /// One of several can be marked.
+    pub preferred: bool,
+    /// What cannot be done can be shown with the reason.
+    pub disabled: bool,
+    /// Edits can be for a version of a text.
+    pub versioned: bool,
+}
+
+impl Takes {
+    pub fn of(session: &Session) -> Takes {
+        Takes {
+            later: session.actions_later,
+            preferred: session.actions_preferred,
+            disabled: session.actions_disabled,
+            versioned: session.versioned,
+        }
+    }
+}
+
+/// Names an action of a version of a text.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Handle {
+    pub uri: Url,
+    pub version: i32,
+    pub generation: u64,
+    pub id: Id,
+}
+
+/// Names an action of a text: what it is about, and which of the offers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Id {
+    /// Of a finding, by rule, line and bytes.
+    Finding {
+        rule: String,
+        line: u32,
+        bytes: [u32; 2],
+        number: usize,
+    },
+    /// Of a selection: line and bytes at either end.
+    Move {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
+    All,
+}
+
+/// The answer to `textDocument/codeAction`.
+pub fn actions(
+    snapshot: &Snapshot,
+    range: Range,
+    context: &CodeActionContext,
+    takes: Takes,
+) -> Vec<CodeActionOrCommand> {
+    let by = extent(snapshot, range);
+    let cures = Cures::of(&snapshot.desk);
+    let maker = Maker { snapshot, takes, diagnostics: &context.diagnostics };
+    let mut all: Vec<CodeAction> = Vec::new();
+    let mut told: Vec<Offer> = Vec::new();
+    if wanted(context, &CodeActionKind::QUICKFIX) {
+        for finding in graver_first(cures.touched(by)).iter().take(MOST_FINDINGS) {
+            for (number, offer) in cures.offers(finding).into_iter().enumerate() {
+                let bytes = [finding.span.start, finding.span.end];
+                let id = Id::Finding { rule: finding.rule.to_owned(), line: finding.line, bytes, number };
+                all.push(maker.action(&offer, CodeActionKind::QUICKFIX, id, Some(finding)));
+                told.push(offer);
+            }
+        }
+    }
+    if wanted(context, &CodeActionKind::REFACTOR_REWRITE) {
+        let moves = cures.moves(by);
+        if moves.is_empty() && asked_for(context, "refactor") && takes.disabled && cures.has_notes(by) {
+            all.push(nowhere_better());
+        }
+        for (number, offer) in moves.into_iter().enumerate() {
+            if told.iter().all(|t| t.edits != offer.edits) {
+                let id = Id::Move { from: pair(by.from), to: pair(by.to), number };
+                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
+            }
+        }
+    }
+    if wants_all(context, &cures)
+        && let Some(offer) = cures.all()
+    {
+        all.push(maker.action(&offer, MEND_ALL, Id::All, None));
+    }
+    all.into_iter().map(CodeActionOrCommand::CodeAction).collect()
+}
+
+/// The edits of an action; `None` if the text has no such action any more.
+pub fn resolved(
+    snapshot: &Snapshot,
+    action: CodeAction,
+    handle: &Handle,
+    takes: Takes,
+) -> Option<CodeAction> {
+    if handle.version != snapshot.version || handle.generation != snapshot.generation {
+        return None;
+    }
+    let cures = Cures::of(&snapshot.desk);
+    let offer = match &handle.id {
+        Id::All => cures.all(),
+        Id::Move { from, to, number } => {
+            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+            cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
+        }
+        Id::Finding { rule, line, bytes, number } => {
+            let [start, end] = *bytes;
+            let is = |f: &&Finding| {
+                f.rule == rule && f.line == *line && (f.span.start, f.span.end) == (start, end)
+            };
+            let at = |byte| crate::assist::Place { line: *line, byte };
+            let near = cures.touched(Extent { from: at(start), to: at(end) });
+            let finding = near.iter().find(is);
+            finding.and_then(|f| cures.offers(f).into_iter().nth(*number))
+        }
+    }?;
+    // An included file or a setting may have changed since.
+    (offer.title == action.title)
+        .then(|| CodeAction { edit: Some(changes(snapshot, offer.edits, takes.versioned)), ..action })
+}
+
+/// An end before the start is the start.
+fn extent(snapshot: &Snapshot, range: Range) -> Extent {
+    let (from, to) = (place(snapshot, range.start), place(snapshot, range.end));
+    Extent { from, to: to.max(from) }
+}
+
+fn pair(place: crate::assist::Place) -> [u32; 2] {
+    [place.line, place.byte]
+}
+
+fn graver_first(mut findings: Vec<Finding>) -> Vec<Finding> {
+    findings.sort_by_key(|f| (std::cmp::Reverse(f.severity), std::cmp::Reverse(f.grade)));
+    findings
+}
+
+/// True if the client wants this kind: any where it names none, else it or one that begins like it.
+fn wanted(context: &CodeActionContext, kind: &CodeActionKind) -> bool {
+    context.only.as_ref().is_none_or(|only| only.iter().any(|o| is_within(kind.as_str(), o.as_str())))
+}
+
+fn is_within(kind: &str, wider: &str) -> bool {
+    wider.is_empty() || kind.strip_prefix(wider).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+}
+
+/// True if the client names this kind or one inside it.
+fn asked_for(context: &CodeActionContext, kind: &str) -> bool {
+    context.only.as_ref().is_some_and(|only| only.iter().any(|o| is_within(o.as_str(), kind)))
+}
+
+/// Where nothing is named, the one that mends all is shown to who looks for it, not at every move of the cursor.
+fn wants_all(context: &CodeActionContext, cures: &Cures<'_>) -> bool {
+    match &context.only {
+        Some(_) => wanted(context, &MEND_ALL),
+        None => context.trigger_kind == Some(CodeActionTriggerKind::INVOKED) && cures.any_safe(),
+    }
+}
+
+fn nowhere_better() -> CodeAction {
+    let reason =
+        "No octave lies better for these notes: nothing is wrong with where they are, or nothing is gained.";
+    CodeAction {
+        title: "Up or down an octave".into(),
+        kind: Some(CodeActionKind::REFACTOR_REWRITE),
+        disabled: Some(CodeActionDisabled { reason: reason.into() }),
+        ..CodeAction::default()
+    }
+}
+
+struct Maker<'a> {
+    snapshot: &'a Snapshot,
+    takes: Takes,
+    diagnostics: &'a [Diagnostic],
+}
+
+impl Maker<'_> {
+    fn action(&self, offer: &Offer, kind: CodeActionKind, id: Id, of: Option<&Finding>) -> CodeAction {
+        let Snapshot { uri, version, generation, .. } = self.snapshot;
+        let handle = Handle { uri: uri.clone(), version: *version, generation: *generation, id };
+        let edit = || changes(self.snapshot, offer.edits.clone(), self.takes.versioned);
+        let mended = of.filter(|_| offer.kind == OfferKind::Mend || offer.kind == OfferKind::Allow);
+        CodeAction {
+            title: offer.title.clone(),
+            kind: Some(kind),
+            diagnostics: mended.map(|f| self.diagnostics_of(f)).filter(|all| !all.is_empty()),
+            edit: (!self.takes.later).then(edit),
+            is_preferred: (self.takes.preferred && offer.preferred).then_some(true),
+            data: serde_json::to_value(handle).ok().filter(|_| self.takes.later),
+            ..CodeAction::default()
+        }
+    }
+
+    /// The client's diagnostics that tell of this finding.
+    fn diagnostics_of(&self, finding: &Finding) -> Vec<Diagnostic> {
+        let desk = self.snapshot.desk.document();
+        let range = self.snapshot.encoding.range(desk, finding.line, finding.span);
+        let code = NumberOrString::String(finding.rule.into());
+        let of = |d: &&Diagnostic| d.code.as_ref() == Some(&code) && d.range == range;
+        self.diagnostics.iter().filter(of).cloned().collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn context(only: Option<&[&'static str]>) -> CodeActionContext {
+        let only = only.map(|all| all.iter().map(|k| CodeActionKind::new(k)).collect());
+        CodeActionContext { only, ..CodeActionContext::default() }
+    }
+
+    #[test]
+    fn kinds_are_asked_for_by_their_beginnings() {
+        for (only, mend, all) in [
+            (None, true, true),
+            (Some(&[][..]), false, false),
+            (Some(&[""][..]), true, true),
+            (Some(&["quickfix"][..]), true, false),
+            (Some(&["quickfix.waterkey"][..]), false, false),
+            (Some(&["source"][..]), false, true),
+            (Some(&["source.fixAll"][..]), false, true),
+            (Some(&["source.fixAll.waterkey"][..]), false, true),
+            (Some(&["source.fixAll.other", "source.fixA"][..]), false, false),
+        ] {
+            let context = context(only);
+            assert_eq!(wanted(&context, &CodeActionKind::QUICKFIX), mend, "{only:?}");
+            assert_eq!(wanted(&context, &MEND_ALL), all, "{only:?}");
+        }
+        assert!(asked_for(&context(Some(&["refactor.rewrite"])), "refactor"));
+        assert!(!asked_for(&context(Some(&[""])), "refactor") && !asked_for(&context(None), "refactor"));
+    }
+}

@@ -1,0 +1,162 @@
+//! Actions: what is offered for a range, with an astral character before it, in all three encodings, at once
+//! or when it is chosen.
+
+use super::client::{Client, range_of};
+use serde_json::{Value, json};
+
+const URI: &str = "untitled:a";
+
+const SCORE: &str = "\
+brass 1
+player Tp1 = trumpet in Bb, level school
+player Tb1 = straight trombone
+bar 1  meter 4/4  key Bb major  tempo q = 72
+Tp1 | h : \"\u{1d11e}\u{1d11e}\" G5 c5 |
+Tb1 | h : \"\u{1d11e}\u{1d11e}\" E2 Eb2 |
+";
+
+/// Encoding, and the columns that two astral characters take.
+const ENCODINGS: [(&str, u32); 3] = [("utf-8", 8), ("utf-16", 4), ("utf-32", 2)];
+
+fn literals() -> Value {
+    json!({"codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}})
+}
+
+fn started(encoding: &str, action: Value, versioned: bool) -> Client {
+    let mut client = Client::start(json!({
+        "general": {"positionEncodings": [encoding]},
+        "textDocument": {"codeAction": action},
+        "workspace": {"workspaceEdit": {"documentChanges": versioned}},
+    }));
+    client.open(URI, 1, SCORE);
+    client.findings(URI, 1);
+    client
+}
+
+fn asked(client: &mut Client, range: [u32; 4], context: Value) -> Vec<Value> {
+    let params = json!({"textDocument": {"uri": URI}, "range": range_of(range), "context": context});
+    let answer = client.ask("textDocument/codeAction", params);
+    answer["result"].as_array().unwrap_or_else(|| panic!("{answer}")).clone()
+}
+
+fn titles(actions: &[Value]) -> Vec<&str> {
+    actions.iter().map(|a| a["title"].as_str().unwrap()).collect()
+}
+
+fn named<'a>(actions: &'a [Value], title: &str) -> &'a Value {
+    let found = actions.iter().find(|a| a["title"].as_str().unwrap().starts_with(title));
+    found.unwrap_or_else(|| panic!("{title} is not among {actions:#?}"))
+}
+
+#[test]
+fn a_note_below_the_slide_goes_up() {
+    for (encoding, wide) in ENCODINGS {
+        let mut client = started(encoding, literals(), false);
+        // `E2` begins behind the quote, `Eb2` three columns later.
+        let from = 11 + wide + 2 + 3;
+        let note = [5, from, 5, from + 3];
+        let diagnostic =
+            json!({"range": range_of(note), "code": "tube-gap", "message": "", "source": "waterkey"});
+        let other = json!({"range": range_of([0, 0, 0, 1]), "code": "tube-gap", "message": ""});
+        let context = json!({"diagnostics": [diagnostic, other], "triggerKind": 2});
+        let all = asked(&mut client, [5, from + 1, 5, from + 1], context);
+        let up = named(&all, "Up an octave: 1 note, inside Tb1's comfortable range");
+        assert_eq!(up["kind"], "quickfix");
+        assert_eq!(up["diagnostics"], json!([diagnostic]), "{encoding}");
+        let digit = range_of([5, from + 2, 5, from + 3]);
+        assert_eq!(up["edit"], json!({"changes": {URI: [{"range": digit, "newText": "3"}]}}), "{encoding}");
+        assert!(up.get("isPreferred").is_none() && up.get("data").is_none(), "{up}");
+        let here = named(&all, "Allow tube-gap for Tb1 in bar 1");
+        let end = range_of([3, 44, 3, 44]);
+        let line = json!([{"range": end, "newText": "\nallow tube-gap for Tb1"}]);
+        assert_eq!(here["edit"]["changes"][URI], line, "{here}");
+        assert!(titles(&all).contains(&"Allow tube-gap for Tb1 in this score"), "{all:?}");
+        // The cursor moved by itself: nothing for the whole text.
+        assert!(all.iter().all(|a| a["kind"] == "quickfix"), "{all:?}");
+    }
+}
+
+#[test]
+fn edits_come_when_they_are_asked_for() {
+    for (encoding, wide) in ENCODINGS {
+        let mut action = literals();
+        action["resolveSupport"] = json!({"properties": ["edit"]});
+        action["dataSupport"] = json!(true);
+        action["isPreferredSupport"] = json!(true);
+        let mut client = started(encoding, action, true);
+        assert_eq!(client.initialized["capabilities"]["codeActionProvider"]["resolveProvider"], json!(true));
+        let from = 12 + wide + 1;
+        let all = asked(&mut client, [4, from, 4, from + 5], json!({"diagnostics": []}));
+        assert!(all.iter().all(|a| a.get("edit").is_none() && a["data"]["version"] == 1), "{all:#?}");
+        assert!(all.iter().any(|a| a["isPreferred"] == json!(true)));
+        let down = named(&all, "Down an octave: 1 note").clone();
+        let resolved = client.ask("codeAction/resolve", down.clone())["result"].clone();
+        let edits = json!([{"range": range_of([4, from + 1, 4, from + 2]), "newText": "4"}]);
+        let text = json!({"uri": URI, "version": 1});
+        assert_eq!(resolved["edit"], json!({"documentChanges": [{"textDocument": text, "edits": edits}]}));
+        assert_eq!(resolved["title"], down["title"]);
+        let capital = named(&all, "Write C5 for c5").clone();
+        // The text has gone on: what was offered for another one is not done to this.
+        client.edit(URI, 2, [0, 7, 0, 7], " // dawn");
+        let stale = client.ask("codeAction/resolve", capital);
+        assert_eq!(stale["error"]["code"], json!(-32801), "{stale}");
+        // The same number again is not the same text.
+        client.close(URI);
+        client.findings(URI, Value::Null);
+        client.open(URI, 1, SCORE);
+        client.findings(URI, 1);
+        assert_eq!(client.ask("codeAction/resolve", down)["error"]["code"], json!(-32801));
+        let odd = json!({"title": "x", "data": {"uri": URI, "version": "one"}});
+        assert_eq!(client.ask("codeAction/resolve", odd)["error"]["code"], json!(-32602));
+    }
+}
+
+#[test]
+fn kinds_are_honoured() {
+    let mut action = literals();
+    action["disabledSupport"] = json!(true);
+    let mut client = started("utf-16", action, false);
+    let whole = [4, 0, 5, 30];
+    let kinds = |actions: &[Value]| -> Vec<String> {
+        let mut all: Vec<String> = actions.iter().map(|a| a["kind"].as_str().unwrap().to_owned()).collect();
+        all.dedup();
+        all
+    };
+    let only = |kind: &str| json!({"diagnostics": [], "only": [kind], "triggerKind": 1});
+    assert_eq!(kinds(&asked(&mut client, whole, only("quickfix"))), ["quickfix"]);
+    assert_eq!(kinds(&asked(&mut client, whole, only("refactor.extract"))), [""; 0]);
+    for source in ["source", "source.fixAll", "source.fixAll.waterkey"] {
+        let all = asked(&mut client, [0, 0, 0, 0], only(source));
+        assert_eq!(titles(&all), ["Mend every plain slip: 1 place"], "{source}");
+        assert_eq!(kinds(&all), ["source.fixAll.waterkey"]);
+        let edits = all[0]["edit"]["changes"][URI].as_array().unwrap();
+        assert_eq!(edits.len(), 1, "{edits:?}");
+        assert_eq!(edits[0]["newText"], "C", "{edits:?}");
+    }
+    assert_eq!(asked(&mut client, [0, 0, 0, 0], only("source.fixAll.other")).len(), 0);
+    // Asked for by hand, without a kind: that too.
+    let invoked = json!({"diagnostics": [], "triggerKind": 1});
+    assert!(kinds(&asked(&mut client, [0, 0, 0, 0], invoked)).contains(&"source.fixAll.waterkey".to_owned()));
+    // Notes that lie well say why they stay.
+    let stays = asked(&mut client, [5, 17, 5, 18], only("refactor.rewrite"));
+    assert!(stays[0]["disabled"]["reason"].as_str().unwrap().contains("octave"), "{stays:?}");
+    let moves = asked(&mut client, [4, 17, 4, 19], only("refactor"));
+    assert!(moves[0]["title"].as_str().unwrap().starts_with("Down an octave"), "{moves:?}");
+}
+
+#[test]
+fn who_shows_no_actions_gets_none() {
+    let mut client = started("utf-16", json!({}), false);
+    assert!(client.initialized["capabilities"].get("codeActionProvider").is_none());
+    assert_eq!(asked(&mut client, [4, 0, 5, 30], json!({"diagnostics": []})), Vec::<Value>::new());
+}
+
+#[test]
+fn places_out_of_range_and_lines_without_findings() {
+    let mut client = started("utf-16", literals(), false);
+    let max = u32::MAX;
+    assert_eq!(asked(&mut client, [max, max, max, max], json!({"diagnostics": []})).len(), 0);
+    assert_eq!(asked(&mut client, [1, 5, 0, 0], json!({"diagnostics": []})).len(), 0);
+    let all = asked(&mut client, [0, 0, max, max], json!({"diagnostics": []}));
+    assert!(all.len() > 5, "{all:#?}");
+}
