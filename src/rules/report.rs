@@ -249,6 +249,18 @@ impl Report {
         differ
     }
 
+    /// True if a player has a finding of a rule at this place of a block; the line counts from its header.
+    pub fn has(&self, score: &Score, player: usize, block: usize, rule: &str, at: (u32, Span)) -> bool {
+        let here = |f: &LocalFinding| f.rule == rule && (f.line, f.span) == at;
+        let checked = self.tracks.get(player).and_then(|t| t.blocks.get(block)?.as_ref());
+        checked.is_some_and(|c| c.findings.iter().any(here))
+            || self.lines.get(player).is_some_and(|line| {
+                passage::tell(line, score)
+                    .iter()
+                    .any(|told| told.block as usize == block && here(&told.finding))
+            })
+    }
+
     /// What one player's walk would find if the player were this one, whose instruments read as before.
     pub fn track_as(&self, score: &Score, index: usize, player: &Arc<Player>) -> Track {
         let mut checked = 0;

@@ -30,10 +30,10 @@ pub enum Check {
     Pair(fn(&View<'_>, &mut Found<'_>)),
     /// At one person's whole line in seconds, visit by visit: see [`passage`](super::passage).
     Passage(fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
-    /// At both.
-    Both(fn(&View<'_>, &mut Found<'_>), fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
     /// Found on its way by the check of the rule of this name, which looks at the same thing.
     Beside(&'static str),
+    /// At both.
+    Both(fn(&View<'_>, &mut Found<'_>), fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
 }
 
 /// A threshold.

@@ -9,8 +9,8 @@
 //! with `@`, and lies more than `off` cents (35) from equal temperament: 1-2-3, not 1-3. Not told: where a
 //! compensating or longer combination serves, on horns (the hand in the bell corrects), and on trumpets, cornets
 //! and flugelhorns while the left hand is free to draw the third valve's slide. A plunger or hat takes that hand:
-//! there `off-handed` (25) is the limit, which 1-3 passes, since it is played with the slide out. On a slide only a
-//! note that would have to be shorter than first position, such as A♭4 marked `@1` on the seventh harmonic.
+//! there `off-uncorrected` (25) is the limit, which 1-3 passes. So it is on a trombone, where only a note is told
+//! that would have to be shorter than first position, such as A♭4 marked `@1` on the seventh harmonic.
 //!
 //! **Source.** The cents follow from the tube; that players draw the slide for low D and C♯: trumpet blogs. What
 //! is held and how much is much are estimates.
@@ -53,14 +53,14 @@ pub const RULE: Rule = Rule {
     limits: &[
         Limit { key: "held", default: 1.0, unit: "s", source: "estimate" },
         Limit { key: "off", default: IN_TUNE as f64, unit: "cents", source: "estimate" },
-        Limit { key: "off-handed", default: 25.0, unit: "cents", source: "estimate" },
+        Limit { key: "off-uncorrected", default: 25.0, unit: "cents", source: "estimate" },
     ],
     check: Check::Passage(check),
 };
 
 fn check(passage: &Passage<'_>, _: &mut Carried, told: &mut Told<'_>) {
     let held_seconds = RULE.limit(passage.settings, "held");
-    let limits = ["off", "off-handed"].map(|key| RULE.limit(passage.settings, key));
+    let limits = ["off", "off-uncorrected"].map(|key| RULE.limit(passage.settings, key));
     let mut all: Vec<(How, PassageFinding)> = Vec::new();
     for sound in passage.sounds {
         if sound.kind != SoundKind::Note || sound.seconds <= held_seconds + SAME_SECONDS {
@@ -69,8 +69,9 @@ fn check(passage: &Passage<'_>, _: &mut Carried, told: &mut Told<'_>) {
         let Some(event) = sound.event(passage.events) else { continue };
         let Some(held) = passage.instrument(event) else { continue };
         let Some(way) = way(held, event) else { continue };
-        let [off, off_handed] = limits;
-        let off = if hand_is_busy(held, event) { off_handed } else { off };
+        let [off, off_uncorrected] = limits;
+        let slides = held.instrument.build.slide().is_some();
+        let off = if slides || hand_is_busy(held, event) { off_uncorrected } else { off };
         if f64::from(way.cents.abs()) <= off || corrects(held, event, &way) {
             continue;
         }

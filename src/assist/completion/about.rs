@@ -210,11 +210,11 @@ fn event(pitch: Pitch, basis: Basis, reading: Interval, instrument: u8) -> Event
         line: 0,
         span: Span::default(),
         marks: Marks::default(),
-        trill_to: None,
         dynamic: None,
         played: PlayedState { instrument, ..PlayedState::default() },
         origin: Origin::Here,
         fermata: false,
+        trill_to: None,
     }
 }
 

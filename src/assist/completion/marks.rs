@@ -3,7 +3,7 @@
 use super::about::About;
 use super::instruction::{has_hand, mutes_of};
 use super::item::{Item, ItemKind, List};
-use super::notes::spelled;
+use super::scale::spelled;
 use super::who::{Row, row};
 use crate::assist::glossary::{Class, meaning};
 use crate::assist::hover::fingering::way_words;

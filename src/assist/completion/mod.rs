@@ -16,6 +16,7 @@ mod names;
 mod notes;
 mod player_line;
 mod row;
+mod scale;
 mod templates;
 mod who;
 

@@ -99,16 +99,16 @@ impl<'a> Case<'a> {
     /// The players who have this very finding in its block.
     pub fn players(&self) -> Vec<u16> {
         let Some((block, _, below)) = self.block() else { return Vec::new() };
-        let finding = self.finding;
-        let has = |player: usize| {
-            let track = self.desk.report().tracks.get(player)?;
-            let checked = track.blocks.get(block)?.as_ref()?;
-            let same = |f: &&crate::rules::rule::LocalFinding| {
-                f.rule == finding.rule && f.line == below && f.span == finding.span
-            };
-            checked.findings.iter().find(same)
-        };
-        (0..self.score().head.players.len()).filter(|p| has(*p).is_some()).map(|p| p as u16).collect()
+        let (report, at) = (self.desk.report(), (below, self.finding.span));
+        let has = |player: &u16| report.has(self.score(), usize::from(*player), block, self.finding.rule, at);
+        // Whoever is not on the row cannot have it.
+        let mut candidates = self
+            .row()
+            .map_or_else(|| (0..self.score().head.players.len() as u16).collect(), |row| row.players());
+        candidates.sort_unstable();
+        candidates.dedup();
+        candidates.retain(has);
+        candidates
     }
 }
 

@@ -16,6 +16,8 @@ pub struct Draft {
     /// Right by the way it is made, where trying it out would cost too much: a new line for a player makes
     /// the whole score be read again.
     pub trusted: bool,
+    /// May make a wide leap where there was none.
+    pub leaps: bool,
 }
 
 impl Draft {
@@ -23,7 +25,7 @@ impl Draft {
     pub fn new(title: impl Into<String>, edits: Vec<TextEdit>) -> Draft {
         let edits = joined(edits);
         let title = title.into();
-        Draft { title, edits, kind: OfferKind::Mend, likely: true, safe: false, trusted: false }
+        Draft { title, edits, kind: OfferKind::Mend, likely: true, safe: false, trusted: false, leaps: false }
     }
 
     /// A cure of one line.
@@ -45,6 +47,11 @@ impl Draft {
 
     pub fn trusted(mut self) -> Draft {
         self.trusted = true;
+        self
+    }
+
+    pub fn leaping(mut self) -> Draft {
+        self.leaps = true;
         self
     }
 

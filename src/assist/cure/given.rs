@@ -1,10 +1,10 @@
 //! The cures that a rule or a fault names itself.
 
+use super::at_entry;
 use super::breath;
 use super::case::Case;
 use super::draft::Draft;
 use super::fit::fit;
-use super::marks;
 use super::notes::tokens;
 use crate::notation::Span;
 use crate::notation::line::Line;
@@ -36,9 +36,10 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
             Some(Draft::of_line(format!("Write {with}, which sounds the same"), line, edits).safe(true))
         }
         Cure::Breathe { related } => breath::after(case, *related),
-        Cure::Note { .. } | Cure::Choices { .. } | Cure::TakeAway { .. } | Cure::Trill { .. } => {
-            marks::draft(case, cure)
-        }
+        Cure::Note { entry, with } => at_entry::note(case, *entry, with),
+        Cure::Choices { entries } => at_entry::choices(case, entries),
+        Cure::TakeAway { marks } => at_entry::take_away(case, marks),
+        Cure::Trill { with } => at_entry::trill(case, with),
         Cure::Undot { .. } | Cure::Octave { .. } => None,
     }
 }

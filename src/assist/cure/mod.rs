@@ -9,6 +9,7 @@
 mod all;
 mod allow;
 mod apart;
+mod at_entry;
 mod bracket;
 mod breath;
 mod case;
@@ -25,7 +26,6 @@ mod instrument;
 mod key;
 mod length;
 mod lines;
-mod marks;
 mod missing_octave;
 mod moved;
 mod names;
@@ -44,6 +44,7 @@ mod ways;
 mod whole_line;
 mod written_out;
 
+pub use octave::is_leap;
 pub use trial::{Tally, Trial, tally};
 
 use super::place::{Extent, Place, TextEdit};
@@ -157,6 +158,7 @@ impl<'a> Cures<'a> {
         trial.is_gone(finding)
             && trial.came().all(|new| {
                 (new.severity, new.grade) < (finding.severity, finding.grade)
+                    || draft.leaps && is_leap(new.rule)
                     || self.was_hidden(finding, new, &trial)
             })
     }

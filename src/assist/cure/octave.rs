@@ -15,6 +15,12 @@ pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
     octaves.filter_map(|octaves| draft(case, octaves)).collect()
 }
 
+/// True for what may follow from a note that goes to another octave than its neighbours: it may be the next
+/// to follow, and a note that can be played is the better for it.
+pub fn is_leap(rule: &str) -> bool {
+    matches!(rule, "wide-leap" | "wide-slur")
+}
+
 fn draft(case: &Case<'_>, octaves: i32) -> Option<Draft> {
     let row = case.row()?;
     let notes = of_finding(case)?;
@@ -25,7 +31,7 @@ fn draft(case: &Case<'_>, octaves: i32) -> Option<Draft> {
         of_row(case.desk, &row).into_iter().filter(|n| spans.contains(&n.event.span)).collect();
     let effect = told(case.desk, &everybody, 12 * octaves);
     let title = title(octaves, count(&notes), effect.as_deref());
-    Some(Draft::of_line(title, case.finding.line, edits))
+    Some(Draft::of_line(title, case.finding.line, edits).leaping())
 }
 
 /// The notes a finding is about: those of the person whose first and last note its stretch goes to.

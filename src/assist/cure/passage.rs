@@ -3,6 +3,7 @@
 use super::case::RowHere;
 use super::draft::Draft;
 use super::notes::{Sung, at_octave, of_row};
+use super::octave::is_leap;
 use super::range_words::{count, title, told};
 use super::trial::{Tally, Trial};
 use super::{Cures, Offer, OfferKind, touches_fault};
@@ -32,7 +33,7 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
         return Vec::new();
     }
     let spans: Vec<Span> = notes.iter().map(|n| n.event.span).collect();
-    let mut found: Vec<(Tally, Offer)> = Vec::new();
+    let mut found: Vec<(bool, Tally, Offer)> = Vec::new();
     for octaves in OCTAVES {
         // Two octaves are for what one does not mend.
         if octaves.abs() > 1 && !found.is_empty() {
@@ -47,17 +48,22 @@ pub fn moves(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
         let (before, after) = trial.tallies();
         let effect = told(cures.desk, &notes, 12 * octaves);
         // Part of a passage leaves a finding on the rest of it: the notes that lie well now count.
-        let lie_well = effect.is_some() && trial.came().all(|new| new.severity == Severity::Hint);
+        let lie_well =
+            effect.is_some() && trial.came().all(|new| new.severity == Severity::Hint || is_leap(new.rule));
         if after >= before && !lie_well {
             continue;
         }
+        let fits = effect.is_some();
         let effect = effect.unwrap_or_else(|| fewer(before, after));
         let title = title(octaves, count(&notes), Some(&effect));
         let draft = Draft { title, kind: OfferKind::Move, likely: false, ..draft };
-        found.push((after, draft.offer()));
+        found.push((fits, after, draft.offer()));
     }
-    found.sort_by_key(|(after, _)| *after);
-    found.into_iter().map(|(_, offer)| offer).collect()
+    // Fewer findings are no comfort for notes that lie badly, where there is an octave at which they lie well.
+    let any_fits = found.iter().any(|(fits, ..)| *fits);
+    found.retain(|(fits, ..)| *fits || !any_fits);
+    found.sort_by_key(|(_, after, _)| *after);
+    found.into_iter().map(|(_, _, offer)| offer).collect()
 }
 
 /// True if a note stands in the stretch.

@@ -29,7 +29,7 @@ fn near(case: &Case<'_>) -> Option<Vec<Draft>> {
     let fits = |f: &Figure| f.length == length && f.entries == entries;
     let draft = |figure: Figure, whose: String| {
         let edit = (Span::new(start, start), format!("{} : ", figure.text));
-        let title = format!("Give it the rhythm of {whose}: {}", figure.text);
+        let title = format!("Give it the rhythm of {whose}: `{}`", figure.text);
         Draft::of_line(title, case.finding.line, fitted(case, vec![edit]))
     };
     let mut drafts = Vec::new();

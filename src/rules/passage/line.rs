@@ -133,13 +133,6 @@ pub(in crate::rules) fn hear(
     line
 }
 
-/// What a visit stands in.
-struct Around {
-    key: Option<Key>,
-    ends: bool,
-    after_silence: bool,
-}
-
 struct Ear<'a> {
     player: &'a Player,
     score: &'a Score,
@@ -149,6 +142,14 @@ struct Ear<'a> {
     sounds: Vec<Sound>,
     steps: Vec<PlannedStep>,
     plan: Plan,
+}
+
+/// What a visit stands in.
+#[derive(Debug, Clone, Copy)]
+struct Around {
+    key: Option<Key>,
+    after_silence: bool,
+    ends: bool,
 }
 
 impl<'a> Ear<'a> {
@@ -195,17 +196,14 @@ impl<'a> Ear<'a> {
         };
         let frame = self.score.blocks.get(visit.block as usize).map(|placed| &placed.frame);
         let silent = given.checked.is_none() && frame.is_some_and(|f| f.bars > 0);
-        let around = Around {
-            key,
-            ends: !timed,
-            after_silence: silent || given.first && frame.is_some_and(|f| f.gap > 0),
-        };
+        let after_silence = silent || given.first && frame.is_some_and(|f| f.gap > 0);
+        if !timed {
+            self.sounds.clear();
+        }
+        self.tell(Around { key, after_silence, ends: !timed }, carried, told);
         if timed {
-            self.tell(&around, carried, told);
             carried.age();
         } else {
-            self.sounds.clear();
-            self.tell(&around, carried, told);
             *carried = std::mem::take(carried).without_time();
         }
     }
@@ -226,12 +224,12 @@ impl<'a> Ear<'a> {
     fn end(&mut self, carried: &mut Carried, told: &mut dyn FnMut(&Passage<'_>, &mut Carried)) {
         self.events.clear();
         self.sounds.clear();
-        self.tell(&Around { key: None, ends: true, after_silence: false }, carried, told);
+        self.tell(Around { key: None, after_silence: false, ends: true }, carried, told);
     }
 
     fn tell(
         &mut self,
-        around: &Around,
+        Around { key, after_silence, ends }: Around,
         carried: &mut Carried,
         told: &mut dyn FnMut(&Passage<'_>, &mut Carried),
     ) {
@@ -241,10 +239,10 @@ impl<'a> Ear<'a> {
             sounds: &self.sounds,
             events: &self.events,
             steps: &[],
-            key: around.key,
+            key,
             basis: self.score.head.basis,
-            after_silence: around.after_silence,
-            ends: around.ends,
+            after_silence,
+            ends,
             tools: self.tools,
             settings: self.settings,
         };

@@ -186,7 +186,7 @@ impl Trouble {
                 entries.push(here.then(|| (planned.spot.span, format!("@{now}")))?);
             }
         }
-        Some(Cure::Choices { entries })
+        (!entries.is_empty()).then_some(Cure::Choices { entries })
     }
 }
 
