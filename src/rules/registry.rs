@@ -3,13 +3,13 @@
 use super::rule::Rule;
 use super::{
     awkward_spelling, bad_trill, broken_gliss, cold_entry, hard_key, heavy_load, long_high, no_breath,
-    no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high, short_breath, slide_too_far,
-    too_high, too_low, tube_gap, wide_leap, wide_slur, wrong_fingering,
+    no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high, sharp_combination, short_breath,
+    slide_too_far, too_high, too_low, tube_gap, valve_tangle, wide_leap, wide_slur, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 22] = [
+pub const RULES: [&Rule; 24] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -30,8 +30,10 @@ pub const RULES: [&Rule; 22] = [
     &quick_and_high::RULE,
     &broken_gliss::RULE,
     &slide_too_far::RULE,
-    &no_valve::RULE,
+    &valve_tangle::RULE,
     &bad_trill::RULE,
+    &sharp_combination::RULE,
+    &no_valve::RULE,
 ];
 
 /// The rule of a name.

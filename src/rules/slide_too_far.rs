@@ -38,7 +38,6 @@
 
 mod passage;
 mod reach;
-mod run;
 
 pub use passage::State;
 

@@ -3,7 +3,7 @@
 use super::super::breathing::Breathing;
 use super::super::{
     broken_gliss, cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, slide_too_far,
-    wide_leap, wide_slur,
+    valve_tangle, wide_leap, wide_slur,
 };
 use super::Planning;
 use crate::score::passage::Carry;
@@ -26,6 +26,7 @@ pub struct Carried {
     pub quick_and_high: quick_and_high::State,
     pub broken_gliss: broken_gliss::State,
     pub slide_too_far: slide_too_far::State,
+    pub valve_tangle: valve_tangle::State,
 }
 
 impl Carried {
@@ -45,6 +46,7 @@ impl Carried {
             quick_and_high,
             broken_gliss,
             slide_too_far,
+            valve_tangle,
         } = self;
         plan.age();
         no_rest.age();
@@ -57,6 +59,7 @@ impl Carried {
         quick_and_high.age();
         broken_gliss.age();
         slide_too_far.age();
+        valve_tangle.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.

@@ -54,6 +54,11 @@ impl Planning {
         self.open.iter_mut().for_each(|open| open.spot.age());
     }
 
+    /// True after silence: nothing is open.
+    pub fn rests(&self) -> bool {
+        self.open.is_empty()
+    }
+
     /// Hears a visit; adds the steps that are settled now.
     pub fn hear(&mut self, passage: &Passage<'_>, plan: &mut Plan, out: &mut Vec<PlannedStep>) {
         for sound in passage.sounds {

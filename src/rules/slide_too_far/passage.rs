@@ -1,26 +1,23 @@
 //! Shifts that come late, and jumps over most of the slide.
 
 use super::super::finding::{Cure, Severity};
-use super::super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
+use super::super::passage::{Carried, Passage, PassageFinding, PlannedStep, SAME_SECONDS, Spot, Told};
 use super::super::wording::{at_level, pitch_for};
 use super::RULE;
-use super::run::{self, LONGEST, Note, Run, parting_seconds, tells};
-use crate::brass::How;
-use crate::brass::plan::{Joined, Lateness, Planner, Step};
-use crate::notation::Span;
-use crate::score::passage::SoundKind;
-use crate::score::player::PlayerInstrument;
+use crate::brass::plan::{Joined, Lateness, Plan, PlanNote, Step};
 
 /// Seconds between two late shifts from which they are two passages (estimate).
 const APART_SECONDS: f64 = 2.0;
 
+/// Notes of a passage that are kept to look for better positions than the marked ones.
+const MOST_KEPT: usize = 64;
+
 /// What is carried from visit to visit.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct State {
-    instrument: u8,
-    /// Seconds since the onset of the last note of the run.
-    since: f64,
-    run: Run,
+    /// The last note, and the one before it.
+    last: Option<PlannedStep>,
+    before: Option<PlannedStep>,
     trouble: Option<Box<Trouble>>,
 }
 
@@ -29,7 +26,7 @@ pub struct State {
 struct Trouble {
     first: Spot,
     last: Spot,
-    /// Seconds since the onset of the last of them.
+    /// Seconds since the last of them.
     ago: f64,
     late: u32,
     jumps: u32,
@@ -37,17 +34,15 @@ struct Trouble {
     jumps_ago: Vec<f64>,
     most_jumps: u32,
     quickest_jump: f64,
-    /// The one that has the smallest share of the time it takes.
     worst: Shift,
-    /// Without the positions marked there it would be in time, and with these instead.
-    marked: bool,
-    instead: Vec<(Span, String)>,
+    /// The notes from the one before the first, if any position among them is marked.
+    notes: Vec<PlannedStep>,
 }
 
-/// One shift.
+/// The shift that has the smallest share of the time it takes.
 #[derive(Debug, Clone, PartialEq)]
 struct Shift {
-    /// What it asks, in words: `from Bb2 (1) to B2 (7)`.
+    /// `from Bb2 (@1) to B2 (@7)`.
     words: String,
     cm: f64,
     needs: f64,
@@ -63,20 +58,11 @@ impl Shift {
 impl State {
     /// Goes to the next visit.
     pub fn age(&mut self) {
-        self.run.age();
+        self.last.iter_mut().chain(&mut self.before).for_each(|step| step.spot.age());
         if let Some(trouble) = &mut self.trouble {
             trouble.first.age();
             trouble.last.age();
-        }
-    }
-
-    fn wait(&mut self, seconds: f64) {
-        if !self.run.notes.is_empty() {
-            self.since += seconds;
-        }
-        if let Some(trouble) = &mut self.trouble {
-            trouble.ago += seconds;
-            trouble.jumps_ago.iter_mut().for_each(|ago| *ago += seconds);
+            trouble.notes.iter_mut().for_each(|note| note.spot.age());
         }
     }
 }
@@ -86,122 +72,58 @@ pub fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) 
         return;
     }
     let state = &mut carried.slide_too_far;
-    for sound in passage.sounds {
-        match sound.kind {
-            SoundKind::Note => {
-                if let Some(event) = sound.event(passage.events) {
-                    arrive(passage, state, sound, event, told);
-                }
-            }
-            SoundKind::Improvised => part(passage, state, false, told),
-            SoundKind::Grace | SoundKind::Held | SoundKind::Silence => {}
-        }
-        state.wait(sound.seconds);
-        if sound.kind == SoundKind::Silence
-            && let Some((_, planner)) = run::held(passage, state.instrument)
-            && state.since > parting_seconds(planner)
-        {
-            part(passage, state, false, told);
-        }
-        close_if_over(passage, state, told);
-    }
-    if passage.ends {
-        part(passage, state, false, told);
-        close(passage, state, told);
-    }
-}
-
-fn arrive(
-    passage: &Passage<'_>,
-    state: &mut State,
-    sound: &crate::score::passage::Sound,
-    event: &crate::score::event::Event,
-    told: &mut Told<'_>,
-) {
-    if event.played.instrument != state.instrument {
-        part(passage, state, false, told);
-        state.instrument = event.played.instrument;
-    }
-    let Some((held, planner)) = run::held(passage, state.instrument) else { return };
-    if held.instrument.build.slide().is_none() {
-        return;
-    }
-    let Some(note) = Note::of(held, planner, sound, event, state.since) else {
-        part(passage, state, false, told);
-        return;
-    };
-    if note.joined != Joined::Glides && state.since > parting_seconds(planner) {
-        part(passage, state, false, told);
-    }
-    state.run.push(note, planner);
-    state.since = 0.0;
-    let full = state.run.notes.len() >= LONGEST;
-    if note.single || full {
-        part(passage, state, true, told);
-    }
-}
-
-/// Ends the run and judges it; the next begins with its last note or with nothing.
-fn part(passage: &Passage<'_>, state: &mut State, keep_last: bool, told: &mut Told<'_>) {
-    if let Some((held, planner)) = run::held(passage, state.instrument)
-        && let Some(steps) = state.run.plan(held, planner)
-    {
-        judge(passage, state, &steps, held, planner, told);
-    }
-    state.run.begin_again(keep_last);
-    if !keep_last {
-        state.since = 0.0;
-    }
-}
-
-fn judge(
-    passage: &Passage<'_>,
-    state: &mut State,
-    steps: &[Step],
-    held: &PlayerInstrument,
-    planner: &Planner,
-    told: &mut Told<'_>,
-) {
-    if !steps.iter().any(tells) {
-        return;
-    }
-    let run = std::mem::take(&mut state.run);
-    let free = freed(&run, held, planner);
-    let mut fresh = true;
-    let mut ago = state.since + run.seconds();
-    let name = |note: &Note, step: &Step| {
-        let how = step.way.map_or(String::new(), |way| format!(" (@{})", way.how));
-        format!("{}{how}", pitch_for(held, note.midi, passage.key))
-    };
-    for (notes, pair) in run.notes.windows(2).zip(steps.windows(2)) {
-        let ([from, to], [before, step]) = (notes, pair) else { continue };
-        ago -= to.seconds;
-        if !tells(step) {
-            continue;
-        }
-        let shift = Shift {
-            words: format!("from {} to {}", name(from, before), name(to, step)),
-            cm: f64::from(step.travel_cm.abs()),
-            needs: f64::from(step.needs_seconds),
-            has: to.seconds,
-        };
-        if state.trouble.as_ref().is_some_and(|trouble| trouble.ago - ago > APART_SECONDS) {
+    for planned in passage.steps {
+        if planned.note.joined == Joined::Afresh || planned.step.way.is_none() {
             close(passage, state, told);
-            fresh = true;
+            (state.before, state.last) = (None, None);
         }
-        let window = RULE.limit(passage.settings, "jump-window");
-        let trouble = state.trouble.get_or_insert_with(|| Box::new(Trouble::at(from.spot, &shift)));
-        trouble.add(to.spot, ago, shift, step, window);
-        if fresh {
-            trouble.free(free.as_deref());
-        }
-        fresh = false;
+        arrive(passage, state, planned, told);
+        state.before = state.last.replace(*planned);
     }
-    state.run = run;
+    if passage.ends || carried.plan.rests() {
+        close(passage, state, told);
+        (state.before, state.last) = (None, None);
+    }
+}
+
+fn arrive(passage: &Passage<'_>, state: &mut State, planned: &PlannedStep, told: &mut Told<'_>) {
+    let PlannedStep { step, spot, .. } = planned;
+    if let Some(trouble) = &mut state.trouble {
+        let has = f64::from(step.has_seconds);
+        trouble.ago += has;
+        trouble.jumps_ago.iter_mut().for_each(|ago| *ago += has);
+        if trouble.ago > APART_SECONDS {
+            close(passage, state, told);
+        } else if trouble.notes.len() <= MOST_KEPT {
+            trouble.notes.push(*planned);
+        }
+    }
+    if step.late == Lateness::InTime && !step.jumps {
+        return;
+    }
+    let Some(from) = state.last else { return };
+    let shift = Shift {
+        words: format!("from {} to {}", name(passage, &from), name(passage, planned)),
+        cm: f64::from(step.travel_cm.abs()),
+        needs: f64::from(step.needs_seconds),
+        has: f64::from(step.has_seconds),
+    };
+    let before = state.before;
+    let trouble = state.trouble.get_or_insert_with(|| {
+        let notes = before.into_iter().chain([from, *planned]).collect();
+        Box::new(Trouble::new(from.spot, &shift, notes))
+    });
+    trouble.add(*spot, shift, step, RULE.limit(passage.settings, "jump-window"));
+}
+
+fn name(passage: &Passage<'_>, planned: &PlannedStep) -> String {
+    let how = planned.step.way.map_or(String::new(), |way| format!(" (@{})", way.how));
+    let held = passage.player.instrument(planned.instrument);
+    held.map_or(String::new(), |held| format!("{}{how}", pitch_for(held, planned.note.midi, passage.key)))
 }
 
 impl Trouble {
-    fn at(first: Spot, shift: &Shift) -> Trouble {
+    fn new(first: Spot, shift: &Shift, notes: Vec<PlannedStep>) -> Trouble {
         Trouble {
             first,
             last: first,
@@ -212,70 +134,82 @@ impl Trouble {
             most_jumps: 0,
             quickest_jump: f64::INFINITY,
             worst: shift.clone(),
-            marked: true,
-            instead: Vec::new(),
+            notes,
         }
     }
 
-    /// Takes in what would free a run of marked positions.
-    fn free(&mut self, instead: Option<&[(Note, How)]>) {
-        let here =
-            |note: &Note| note.here && (note.spot.back, note.spot.line) == (self.first.back, self.first.line);
-        self.marked &= instead.is_some();
-        for (note, how) in instead.unwrap_or_default() {
-            if here(note) {
-                self.instead.push((note.spot.span, format!("@{how}")));
-            } else {
-                self.marked = false;
-            }
-        }
-    }
-
-    fn add(&mut self, spot: Spot, ago: f64, shift: Shift, step: &Step, window: f64) {
+    fn add(&mut self, spot: Spot, shift: Shift, step: &Step, window: f64) {
         self.last = spot;
-        self.ago = ago;
+        self.ago = 0.0;
         self.late += u32::from(step.late != Lateness::InTime);
         if step.jumps {
             self.jumps += 1;
             self.quickest_jump = self.quickest_jump.min(shift.has);
-            self.jumps_ago.retain(|then| then - ago <= window + SAME_SECONDS);
-            self.jumps_ago.push(ago);
+            self.jumps_ago.retain(|ago| *ago <= window + SAME_SECONDS);
+            self.jumps_ago.push(0.0);
             self.most_jumps = self.most_jumps.max(self.jumps_ago.len() as u32);
         }
         if shift.share() < self.worst.share() {
             self.worst = shift;
         }
     }
-}
 
-/// Tells what is over: the next late shift would be too far off to belong to it.
-fn close_if_over(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
-    let begun = if state.run.notes.is_empty() { 0.0 } else { state.since + state.run.seconds() };
-    if state.trouble.as_ref().is_some_and(|trouble| trouble.ago - begun > APART_SECONDS) {
-        close(passage, state, told);
+    /// Positions instead of the marked ones with which all would be in time; `None` if none are, or if they
+    /// stand on several lines.
+    fn instead(&self, passage: &Passage<'_>) -> Option<Cure> {
+        if self.notes.len() > MOST_KEPT || !self.notes.iter().any(|note| note.chosen) {
+            return None;
+        }
+        let planner = passage.tools.planner(self.notes.first()?.instrument)?;
+        let free = |(i, planned): (usize, &PlannedStep)| PlanNote {
+            // What was decided before stays, and so does what is no choice of the player's.
+            bound: match (i, planned.chosen) {
+                (_, true) => None,
+                (0, false) => planned.step.way,
+                _ => planned.note.bound,
+            },
+            onset_seconds: self.notes.iter().take(i + 1).skip(1).map(|n| n.step.has_seconds).sum(),
+            joined: if i == 0 { Joined::Afresh } else { planned.note.joined },
+            ..planned.note
+        };
+        let notes: Vec<PlanNote> = self.notes.iter().enumerate().map(free).collect();
+        let mut plan = Plan::default();
+        planner.plan(&notes, &mut plan);
+        if plan.steps.iter().any(|step| step.late != Lateness::InTime || step.jumps) {
+            return None;
+        }
+        let mut entries = Vec::new();
+        for (planned, step) in self.notes.iter().zip(&plan.steps).filter(|(planned, _)| planned.chosen) {
+            let (then, now) = (planned.step.way?.how, step.way?.how);
+            if then != now {
+                let here = (planned.spot.back, planned.spot.line) == (self.first.back, self.first.line);
+                entries.push(here.then(|| (planned.spot.span, format!("@{now}")))?);
+            }
+        }
+        (!entries.is_empty()).then_some(Cure::Choices { entries })
     }
 }
 
 fn close(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
     let Some(trouble) = state.trouble.take() else { return };
     let limit = |key: &str| RULE.limit(passage.settings, key);
+    let cure = trouble.instead(passage);
     let Trouble { worst, late, jumps, .. } = &*trouble;
-    let way_out = if trouble.marked {
+    let way_out = if cure.is_some() {
         " Without the positions marked there it is in time."
     } else {
         " All positions and attachments have been tried: another key, an instrument with an attachment, or one with valves helps."
     };
-    let whom = at_level(passage.level());
     let (lead, tail) = if *late > 0 {
         let count =
             if *late == 1 { "A slide shift comes".to_owned() } else { format!("{late} slide shifts come") };
-        let also = if *jumps > *late { format!("; the slide jumps {jumps} times") } else { String::new() };
         (
             format!("{count} late"),
             format!(
-                "{also}: {}, {:.0} cm, takes {whom} {} and has {} (an estimate).{way_out}",
+                ": {}, {:.0} cm, takes {} {} and has {} (an estimate).{way_out}",
                 worst.words,
                 worst.cm,
+                at_level(passage.level()),
                 seconds(worst.needs),
                 seconds(worst.has)
             ),
@@ -286,7 +220,7 @@ fn close(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
         (
             format!("{count} over most of its length"),
             format!(
-                ", {}, {:.0} cm in {}; that is a jump from {:.0} cm on (an estimate).{way_out}",
+                ", {}, {:.0} cm in {}; from {:.0} cm on it is a jump.{way_out}",
                 worst.words,
                 worst.cm,
                 seconds(worst.has),
@@ -308,19 +242,8 @@ fn close(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
         measured: Some(if *late > 0 { seconds(worst.has) } else { format!("{:.0} cm", worst.cm) }),
         limit: Some(if *late > 0 { seconds(worst.needs) } else { format!("{:.0} cm", limit("jump")) }),
         related: Vec::new(),
-        cures: if trouble.marked { vec![Cure::Choices { entries: trouble.instead }] } else { Vec::new() },
+        cures: cure.into_iter().collect(),
     });
-}
-
-/// The positions that would be in time instead of marked ones, where those are the trouble.
-fn freed(run: &Run, held: &PlayerInstrument, planner: &Planner) -> Option<Vec<(Note, How)>> {
-    let steps = run.plan_freely(held, planner)?;
-    let notes = run.notes.iter().zip(&steps);
-    let changed = notes.filter_map(|(note, step)| {
-        let how = step.way?.how;
-        (note.chosen? != how).then_some((*note, how))
-    });
-    (!steps.iter().any(tells)).then(|| changed.collect())
 }
 
 fn seconds(seconds: f64) -> String {
