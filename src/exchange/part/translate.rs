@@ -255,13 +255,29 @@ impl Reader<'_> {
             Share::One(member) => return Some(self.one(here, member, outer)),
             Share::Chord(entries) => entries,
         };
+        // A trill of all that must be named for one is named for each.
+        let trill_of = |m: &Member| note_of(m).and_then(|note| self.trilled(here, Some(note), outer).trill);
+        let apart = outer.has(Mark::Trill)
+            && outer.trill.is_none()
+            && entries.iter().flatten().any(|m| trill_of(m).is_some());
+        let inner = |member: Option<&Member>| {
+            let mut marks = marks_of(member);
+            if apart && member.and_then(note_of).is_some() {
+                marks.add(Mark::Trill);
+            }
+            marks
+        };
+        let mut outer = outer;
+        if apart {
+            outer.remove(Mark::Trill);
+        }
         let member = |member: &Option<&Member>| {
             let text = match member.map(|m| m.what) {
                 Some(MemberKind::Note(pitch)) => self.pitch(here, pitch),
                 Some(MemberKind::Hold) => "=".to_owned(),
                 Some(MemberKind::Rest) | None => "-".to_owned(),
             };
-            (text, self.trilled(here, member.and_then(note_of), marks_of(*member)))
+            (text, self.trilled(here, member.and_then(note_of), inner(*member)))
         };
         let rests: Vec<bool> = entries.iter().map(|m| m.is_none_or(|m| m.what == MemberKind::Rest)).collect();
         Some(Entry {
