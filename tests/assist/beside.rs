@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use waterkey::assist::playing::Uses;
 use waterkey::assist::{Hint, HintKind, Wanted, hints, lenses, reason};
 use waterkey::rules::Desk;
+use waterkey::score::NoFiles;
 use waterkey::score::clock::Clock;
 
 fn only(kind: HintKind) -> Wanted {
@@ -123,6 +124,38 @@ fn facts_above_players_and_blocks() {
         }
     }
     insta::assert_snapshot!(out);
+}
+
+#[test]
+fn after_an_edit_only_what_changed_is_looked_at() {
+    let mut desk = samples().into_iter().find(|(name, _)| name == "harbour.brass").unwrap().1;
+    let mut uses = Uses::default();
+    let all = |desk: &Desk, uses: &mut Uses| lenses(desk, &Clock::of(desk.score()), uses);
+    all(&desk, &mut uses);
+    let pieces = ["C5", "Bb4", " ", "\nbar\n", "|", "Tp1 | w : C6 |\n", "\nplayer Zz = horn in F\n", "="];
+    let mut place = 7;
+    for (turn, piece) in pieces.into_iter().cycle().take(40).enumerate() {
+        let bytes = desk.document().lines().bytes();
+        place = (place * 7919 + 13) % bytes;
+        desk.edit(place..(place + turn % 4).min(bytes), piece, &NoFiles);
+        assert_eq!(all(&desk, &mut uses), all(&desk, &mut Uses::default()), "after {turn} edits");
+    }
+}
+
+#[test]
+fn a_note_that_changes_costs_a_look_at_its_bars() {
+    let mut desk = desk(SCORE);
+    let mut uses = Uses::default();
+    let look = |desk: &Desk, uses: &mut Uses| {
+        lenses(desk, &Clock::of(desk.score()), uses);
+        uses.looked_at()
+    };
+    let before = look(&desk, &mut uses);
+    assert_eq!(look(&desk, &mut uses), before, "nothing changed");
+    let byte = desk.document().text().find("Bb4_").unwrap();
+    desk.edit(byte..byte + 3, "G4", &NoFiles);
+    // Its player's pair, and the next, to which the state may be handed over.
+    assert!((1..=2).contains(&(look(&desk, &mut uses) - before)));
 }
 
 /// What holds for hints and facts of every text.
