@@ -12,10 +12,14 @@ pub fn upper(note: &Event, named: Option<Pitch>, key: Option<Key>, basis: Basis)
     if let Some(named) = named {
         return named;
     }
-    let sounding = note.sounding;
+    above(note.sounding, in_row(note, basis), key)
+}
+
+/// The same for a trill that names no note, on a note that sounds so and stands so in its row.
+pub fn above(sounding: Pitch, in_row: Pitch, key: Option<Key>) -> Pitch {
     let above = match key {
         Some(key) => next_letter(sounding, |letter| key.alter_of(letter.step)),
-        None => next_letter(in_row(note, basis), |_| 0),
+        None => next_letter(in_row, |_| 0),
     };
     a_step_above(sounding, above)
 }

@@ -4,7 +4,7 @@ use super::bar::{Bar, Content, Entry, EntryKind, Notes, Thing};
 use super::deal::{Share, marks_of, share};
 use super::{figure, marks, ruled};
 use crate::brass::written::reading_interval;
-use crate::music::{Interval, Pitch};
+use crate::music::{Interval, Key, Pitch};
 use crate::notation::tree::{
     Basis, Instruction, Item, LineTree, Mark, Marks, Member, MemberKind, PlaceKind, Row, What,
 };
@@ -15,6 +15,7 @@ use crate::score::pair::{PairRow, last_copy_only};
 use crate::score::phrase::{PhraseBar, PhraseKind};
 use crate::score::player::Player;
 use crate::score::row::{Cell, Content as Says};
+use crate::score::trill::above;
 use std::collections::HashMap;
 
 /// What goes on into a block from the one before: `=`, `-`, or a chord of these where seats differ.
@@ -45,6 +46,7 @@ pub fn bars(desk: &Desk, block: usize, index: usize) -> Vec<Bar> {
         instrument: usize::from(checked.given().played.instrument),
         solo: checked.given().written.solo,
         bars: bars.len(),
+        key: placed.frame.key,
         sources: HashMap::new(),
     };
     for (row, cell) in checked.pair.cells() {
@@ -67,6 +69,8 @@ struct Reader<'a> {
     solo: bool,
     /// Bars of the block.
     bars: usize,
+    /// Concert key of the block.
+    key: Option<Key>,
     /// By rhythm row: which of its bars stands over each bar of the block.
     sources: HashMap<u32, Vec<(usize, bool)>>,
 }
@@ -197,7 +201,8 @@ impl Reader<'_> {
     /// One entry, or each copy where their marks differ.
     fn entries(&self, here: Source<'_>, item: &Item) -> Vec<Entry> {
         let simple = |kind: EntryKind, text: String| {
-            let marks = kind.allowed(self.trilled(here, item.marks));
+            let note = if let What::Note(pitch) = item.what { Some(pitch) } else { None };
+            let marks = kind.allowed(self.trilled(here, note, item.marks));
             Entry { times: item.times.max(1), ..Entry::one(kind, text, marks) }
         };
         match item.what {
@@ -235,7 +240,7 @@ impl Reader<'_> {
 
     /// A member as an entry of its own.
     fn one(&self, here: Source<'_>, member: Option<&Member>, outer: Marks) -> Entry {
-        let marks = self.trilled(here, outer.with(marks_of(member)));
+        let marks = self.trilled(here, member.and_then(note_of), outer.with(marks_of(member)));
         let (kind, text) = match member.map(|m| m.what) {
             Some(MemberKind::Note(pitch)) => (EntryKind::Sound, self.pitch(here, pitch)),
             Some(MemberKind::Hold) => (EntryKind::Hold, "=".to_owned()),
@@ -250,32 +255,73 @@ impl Reader<'_> {
             Share::One(member) => return Some(self.one(here, member, outer)),
             Share::Chord(entries) => entries,
         };
+        // A trill of all that must be named for one is named for each.
+        let trill_of = |m: &Member| note_of(m).and_then(|note| self.trilled(here, Some(note), outer).trill);
+        let apart = outer.has(Mark::Trill)
+            && outer.trill.is_none()
+            && entries.iter().flatten().any(|m| trill_of(m).is_some());
+        let inner = |member: Option<&Member>| {
+            let mut marks = marks_of(member);
+            if apart && member.and_then(note_of).is_some() {
+                marks.add(Mark::Trill);
+            }
+            marks
+        };
+        let mut outer = outer;
+        if apart {
+            outer.remove(Mark::Trill);
+        }
         let member = |member: &Option<&Member>| {
             let text = match member.map(|m| m.what) {
                 Some(MemberKind::Note(pitch)) => self.pitch(here, pitch),
                 Some(MemberKind::Hold) => "=".to_owned(),
                 Some(MemberKind::Rest) | None => "-".to_owned(),
             };
-            (text, self.trilled(here, marks_of(*member)))
+            (text, self.trilled(here, member.and_then(note_of), inner(*member)))
         };
         let rests: Vec<bool> = entries.iter().map(|m| m.is_none_or(|m| m.what == MemberKind::Rest)).collect();
         Some(Entry {
             kind: EntryKind::Sound,
             members: entries.iter().map(member).collect(),
             goes_on: going_on(&rests),
-            marks: self.trilled(here, outer),
+            marks: self.trilled(here, None, outer),
             times: 1,
         })
     }
 
     fn note(&self, here: Source<'_>, pitch: Pitch, own: Marks) -> String {
-        format!("{}{}", self.pitch(here, pitch), marks::text(self.trilled(here, own)))
+        format!("{}{}", self.pitch(here, pitch), marks::text(self.trilled(here, Some(pitch), own)))
     }
 
-    /// The marks with the note of a trill as this player reads it.
-    fn trilled(&self, here: Source<'_>, mut marks: Marks) -> Marks {
+    /// The marks with the note of a trill as this player reads it. Where another one would be meant on this
+    /// note in the part, it is named.
+    fn trilled(&self, here: Source<'_>, note: Option<Pitch>, mut marks: Marks) -> Marks {
         marks.trill = marks.trill.map(|p| within(self.written(here, p)));
+        if let Some(note) = note.filter(|_| marks.has(Mark::Trill) && marks.trill.is_none()) {
+            let reads = self.reads();
+            let written = within(self.written(here, note));
+            let sounding = self.sounding(here, note);
+            let meant = above(sounding, if self.basis == Basis::Written { note } else { sounding }, self.key);
+            let read = above(reads.apply_respelled(written), written, self.key);
+            if meant.midi() != read.midi() {
+                marks.trill = Some(within(reads.inverse().apply_respelled(meant)));
+            }
+        }
         marks
+    }
+
+    /// From written to sounding, for the instrument in hand.
+    fn reads(&self) -> Interval {
+        self.to_sounding.get(self.instrument).copied().unwrap_or(Interval::UNISON)
+    }
+
+    /// What a pitch of the score sounds.
+    fn sounding(&self, here: Source<'_>, pitch: Pitch) -> Pitch {
+        match (here.to_concert, self.basis) {
+            (Some(to_concert), _) => to_concert.apply_respelled(pitch),
+            (None, Basis::Concert) => pitch,
+            (None, Basis::Written) => self.reads().apply_respelled(pitch),
+        }
     }
 
     fn pitch(&self, here: Source<'_>, pitch: Pitch) -> String {
@@ -284,7 +330,7 @@ impl Reader<'_> {
 
     /// A pitch of the score as it is read on the instrument in hand.
     fn written(&self, here: Source<'_>, pitch: Pitch) -> Pitch {
-        let reads = self.to_sounding.get(self.instrument).copied().unwrap_or(Interval::UNISON);
+        let reads = self.reads();
         match (here.to_concert, self.basis) {
             (Some(to_concert), _) => reads.inverse().apply_respelled(to_concert.apply_respelled(pitch)),
             (None, Basis::Concert) => reads.inverse().apply_respelled(pitch),
@@ -380,4 +426,9 @@ fn simplify(bar: &mut Bar) {
     bar.after = after;
     bar.what = what;
     bar.again = false;
+}
+
+/// The note of a member, if it is one.
+fn note_of(member: &Member) -> Option<Pitch> {
+    if let MemberKind::Note(pitch) = member.what { Some(pitch) } else { None }
 }

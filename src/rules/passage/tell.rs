@@ -51,7 +51,7 @@ fn placed(score: &Score, at: usize, spot: Spot) -> Option<(&Placed, &Visit)> {
 }
 
 fn in_block(score: &Score, at: usize, told: &PassageFinding) -> Option<InBlock> {
-    let (here, visit) = placed(score, at, told.at)?;
+    let (_, visit) = placed(score, at, told.at)?;
     let bar = |spot: Spot| {
         let (placed, visit) = placed(score, at, spot)?;
         Some((placed.frame.first_bar + i64::from(spot.bar), visit))
@@ -92,5 +92,4 @@ fn in_block(score: &Score, at: usize, told: &PassageFinding) -> Option<InBlock> 
             cures: told.cures.clone(),
         },
     })
-    .filter(|_| here.frame.bars > 0)
 }
