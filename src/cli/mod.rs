@@ -7,6 +7,7 @@ mod out;
 mod paint;
 mod parse;
 mod part;
+mod plan;
 mod reading;
 mod report;
 mod score_player;
@@ -49,6 +50,7 @@ enum Command {
     Chart(chart::Chart),
     Sound(sound::Sound),
     Part(part::Part),
+    Plan(plan::Plan),
     Parse(parse::Parse),
     Serve(serve::Serve),
 }
@@ -63,6 +65,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Explain(command) => command.run(&mut out),
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
+            Command::Plan(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

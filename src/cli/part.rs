@@ -1,17 +1,14 @@
 //! `waterkey part`: what one player of a score reads, as a score of its own.
 
 use super::out::Out;
-use super::settings::RunSettings;
+use super::reading::one_score;
 use super::{CLEAN, FAILED, FOUND};
 use crate::exchange::part::{find_player, part, part_timed};
-use crate::host::setting_check::Vocabulary;
 use crate::host::write::write_text;
-use crate::host::{FolderLoader, read, read_score};
 use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Severity};
 use crate::score::clock::Clock;
 use clap::Args;
-use std::io;
 use std::path::{Path, PathBuf};
 
 /// Write out what one player reads: their bars only, in written pitch, rests gathered
@@ -59,7 +56,7 @@ impl Part {
 
     fn write(&self, out: &mut Out) -> Result<u8, String> {
         let name = self.name();
-        let desk = self.desk(out).map_err(|why| format!("{name}: {why}"))?;
+        let desk = one_score(&self.path, out).map_err(|why| format!("{name}: {why}"))?;
         let players = &desk.score().head.players;
         if let Some(folder) = &self.all {
             if players.is_empty() {
@@ -94,20 +91,6 @@ impl Part {
             Some(stem) if self.path.as_os_str() != "-" => stem.to_string_lossy().into_owned(),
             _ => "score".to_owned(),
         }
-    }
-
-    fn desk(&self, out: &mut Out) -> Result<Desk, String> {
-        let input = self.path.as_os_str() == "-";
-        let places = if input { Vec::new() } else { vec![self.path.clone()] };
-        let all = RunSettings::read(&places, input, &Vocabulary::of_rules());
-        all.complain(out);
-        let (text, loader, place) = if input {
-            (read::text_of(io::stdin().lock(), read::LARGEST), FolderLoader::without_place(), None)
-        } else {
-            (read_score(&self.path), FolderLoader::for_score(&self.path, &[]), Some(self.path.as_path()))
-        };
-        let text = text.map_err(|why| why.to_string())?;
-        Ok(Desk::new(&text, all.of(place).clone(), &loader))
     }
 
     fn file(&self, file: &Path, text: &str, out: &mut Out) -> Result<(), String> {

@@ -1,9 +1,11 @@
 //! Checking one score: its text, its settings, its includes, its findings.
 
+use super::out::Out;
 use super::report::FileReport;
 use super::settings::RunSettings;
+use crate::host::setting_check::Vocabulary;
 use crate::host::{FolderLoader, ReadError, read, read_score};
-use crate::rules::{Settings, check};
+use crate::rules::{Desk, Settings, check};
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -18,6 +20,22 @@ pub fn check_file(score: &Path, workspace: &[PathBuf], settings: &RunSettings) -
 pub fn check_input(settings: &RunSettings) -> FileReport {
     let text = read::text_of(io::stdin().lock(), read::LARGEST);
     report("-".to_owned(), text, settings.of(None), &FolderLoader::without_place())
+}
+
+/// Reads and checks one score that a command is about; `-` is standard input. What is wrong with the settings is
+/// told on the way.
+pub fn one_score(path: &Path, out: &mut Out) -> Result<Desk, String> {
+    let input = path.as_os_str() == "-";
+    let places = if input { Vec::new() } else { vec![path.to_owned()] };
+    let all = RunSettings::read(&places, input, &Vocabulary::of_rules());
+    all.complain(out);
+    let (text, loader, place) = if input {
+        (read::text_of(io::stdin().lock(), read::LARGEST), FolderLoader::without_place(), None)
+    } else {
+        (read_score(path), FolderLoader::for_score(path, &[]), Some(path))
+    };
+    let text = text.map_err(|why| why.to_string())?;
+    Ok(Desk::new(&text, all.of(place).clone(), &loader))
 }
 
 fn report(

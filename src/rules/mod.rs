@@ -13,6 +13,7 @@ pub mod finding;
 pub mod hard_key;
 pub mod heavy_load;
 pub mod lie;
+pub mod line_plan;
 pub mod long_high;
 pub mod no_breath;
 pub mod no_recovery;

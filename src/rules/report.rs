@@ -159,8 +159,22 @@ impl Report {
     /// Plays a person's whole line: calls back with every visit of the order of play, as passage rules hear
     /// it (sounds in seconds, planned steps), and at last with the end. Steps may stand in visits before.
     pub fn listen(&self, score: &Score, player: usize, told: &mut dyn FnMut(usize, &Passage<'_>)) {
+        self.listen_from(score, player, 0, &mut |visit, passage| {
+            told(visit, passage);
+            true
+        });
+    }
+
+    /// The same from one visit on, while the answer is true.
+    pub fn listen_from(
+        &self,
+        score: &Score,
+        player: usize,
+        visit: usize,
+        told: &mut dyn FnMut(usize, &Passage<'_>) -> bool,
+    ) {
         if let Some(line) = self.lines.get(player) {
-            passage::listen(score, player, line, &self.settings, told);
+            passage::listen(score, player, line, &self.settings, visit, told);
         }
     }
 

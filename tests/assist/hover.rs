@@ -38,3 +38,8 @@ fn a_chord_symbol() {
 fn a_place_of_the_rhythm() {
     insta::assert_snapshot!(told("quay-chorale.brass", ("rhythm ", 0), ("q:fermata", 0)));
 }
+
+#[test]
+fn a_trombones_note() {
+    insta::assert_snapshot!(told("slipway-study.brass", ("Tb  ", 1), ("C3@T1", 0)));
+}

@@ -2,7 +2,7 @@
 
 use super::answer::{folder, run};
 
-const COMMANDS: [&str; 7] = ["check", "tidy", "explain", "part", "chart", "sound", "parse"];
+const COMMANDS: [&str; 8] = ["check", "tidy", "explain", "part", "plan", "chart", "sound", "parse"];
 
 #[test]
 fn every_command_has_help_with_an_example() {

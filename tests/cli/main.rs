@@ -10,6 +10,7 @@ mod help;
 mod parse;
 mod part;
 mod pipe;
+mod plan;
 mod scores;
 mod settings;
 mod sound;

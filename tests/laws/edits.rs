@@ -42,7 +42,7 @@ Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
 ";
 
 /// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
-const BITS: [&str; 61] = [
+const BITS: [&str; 66] = [
     "",
     " ",
     "\n",
@@ -104,6 +104,11 @@ const BITS: [&str; 61] = [
     ",,",
     "- ",
     "tempo q = 200",
+    ":gliss",
+    ":trill",
+    ":halfvalve",
+    "@1",
+    "s*8 : Bb2 B2 Bb2 B2 F3 C3 E2 F3",
 ];
 
 struct Edit {
@@ -168,6 +173,11 @@ fn strict() -> Settings {
         ("wide-leap", "wide", 2.0),
         ("wide-slur", "passed", 0.0),
         ("quick-and-high", "notes", 1.0),
+        ("slide-too-far", "start-professional", 0.6),
+        ("valve-tangle", "professional", 1.0),
+        ("valve-tangle", "school", 0.5),
+        ("sharp-combination", "held", 0.2),
+        ("sharp-combination", "off", 3.0),
     ] {
         settings.limits.insert((rule.to_owned(), key.to_owned()), limit);
     }

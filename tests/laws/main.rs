@@ -7,3 +7,4 @@ mod notation_document;
 mod notation_faults;
 mod notation_layout;
 mod notation_tokens;
+mod slide_and_fingers;

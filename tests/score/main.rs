@@ -4,4 +4,5 @@
 mod deals;
 mod layers;
 mod passages;
+mod plans;
 mod time;

@@ -11,6 +11,7 @@ pub(super) mod instrument;
 pub(super) mod length;
 mod note;
 mod phrase;
+mod plan;
 mod player;
 pub(super) mod reads;
 mod row;

@@ -1,7 +1,7 @@
 //! A note, a hold or a rest in somebody's row.
 
 use super::telling::Telling;
-use super::{Asked, Hover, deal, fingering, gauge, reads, sonority, time};
+use super::{Asked, Hover, deal, fingering, gauge, plan, reads, sonority, time};
 use crate::assist::glossary::{Class, meaning};
 use crate::assist::interval_words::direction;
 use crate::assist::sounding::{Seat, held_from, held_on, in_row, later_passes};
@@ -72,6 +72,7 @@ pub fn sounded(asked: Asked<'_>, at: Seat, events: &[Event], index: usize) -> Op
     if let Some(instrument) = player.instrument(note.played.instrument) {
         let key = asked.score().blocks.get(at.block).and_then(|b| b.frame.key);
         fingering::told(instrument, &note, &mut telling);
+        plan::told(asked, at, event, &mut telling);
         gauge::told(instrument, player.level, key, note.sounding.midi(), &mut telling);
     }
     let more =

@@ -260,20 +260,29 @@ fn ask_all(passage: &Passage<'_>, carried: &mut Carried, findings: &mut Vec<Pass
     }
 }
 
-/// Plays a person's whole line again: every visit in the order of playing, with its index in that order, as
-/// the rules heard it, and at last the end, whose index is the number of visits.
+/// Plays a person's line again: every visit in the order of playing from this one on, with its index in that
+/// order, as the rules heard it, and at last the end, whose index is the number of visits. It goes on while the
+/// answer is true.
 pub(in crate::rules) fn listen(
     score: &Score,
     player: usize,
     line: &Line,
     settings: &Settings,
-    told: &mut dyn FnMut(usize, &Passage<'_>),
+    from: usize,
+    told: &mut dyn FnMut(usize, &Passage<'_>) -> bool,
 ) {
     let Some(person) = score.head.players.get(player) else { return };
     let mut ear = Ear::new(score, person, settings, &line.tools);
-    let mut carried = Carried::default();
-    for (i, (heard, visit)) in line.visits.iter().zip(&score.order.visits).enumerate() {
-        ear.listen(visit, &heard.given, &mut carried, &mut |passage, _| told(i, passage));
+    let before = from.checked_sub(1).and_then(|i| line.visits.get(i));
+    let mut carried = before.map(|heard| heard.leaving.clone()).unwrap_or_default();
+    for (i, (heard, visit)) in line.visits.iter().zip(&score.order.visits).enumerate().skip(from) {
+        let mut on = true;
+        ear.listen(visit, &heard.given, &mut carried, &mut |passage, _| on = told(i, passage));
+        if !on {
+            return;
+        }
     }
-    ear.end(&mut carried, &mut |passage, _| told(line.visits.len(), passage));
+    ear.end(&mut carried, &mut |passage, _| {
+        told(line.visits.len(), passage);
+    });
 }

@@ -195,8 +195,10 @@ fn close(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
     let limit = |key: &str| RULE.limit(passage.settings, key);
     let cure = trouble.instead(passage);
     let Trouble { worst, late, jumps, .. } = &*trouble;
-    let way_out = if cure.is_some() {
+    let way_out = if cure.is_some() && trouble.late > 0 {
         " Without the positions marked there it is in time."
+    } else if cure.is_some() {
+        " Without the positions marked there it need not."
     } else {
         " All positions and attachments have been tried: another key, an instrument with an attachment, or one with valves helps."
     };
