@@ -11,6 +11,7 @@ use super::configuration::SECTION;
 use super::diagnostic::{Style, diagnostics, result_id};
 use super::ending::Ending;
 use super::generation::Generations;
+use super::guard::{own_fault, panic_text};
 use super::landmarks::ClosedLandmarks;
 use super::layout;
 use super::legend::Legend;
@@ -75,7 +76,12 @@ impl Backend {
         let Some((snapshot, _)) = known else {
             return Err(Error::invalid_params(format!("{uri} is not open")));
         };
-        let answer = off_thread(move || work(&snapshot)).await?;
+        let work = move || {
+            #[cfg(test)]
+            super::poison::taste(&snapshot.desk, super::poison::ANSWER);
+            work(&snapshot)
+        };
+        let answer = off_thread(work).await?;
         if current() { Ok(answer) } else { Err(Error::content_modified()) }
     }
 
@@ -128,7 +134,12 @@ impl Backend {
         let Some(snapshot) = open else {
             return Err(Error::invalid_params(format!("{uri} is not open")));
         };
-        let answer = off_thread(move || work(&snapshot, &workspace)).await?;
+        let work = move || {
+            #[cfg(test)]
+            super::poison::taste(&snapshot.desk, super::poison::ANSWER);
+            work(&snapshot, &workspace)
+        };
+        let answer = off_thread(work).await?;
         if current() { Ok(answer) } else { Err(Error::content_modified()) }
     }
 
@@ -174,7 +185,10 @@ impl Backend {
 
 /// Works something out on another thread; a panic there is this question's error.
 async fn off_thread<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T> {
-    tokio::task::spawn_blocking(work).await.map_err(|_| Error::internal_error())
+    tokio::task::spawn_blocking(work).await.map_err(|gone| match gone.try_into_panic() {
+        Ok(panic) => own_fault(panic_text(&*panic)),
+        Err(_) => Error::internal_error(),
+    })
 }
 
 #[async_trait]

@@ -12,7 +12,7 @@ use std::future::{self, Future};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::pin::Pin;
 use std::task::{Context, Poll, Waker};
-use tower_lsp::jsonrpc::{Error, Id, Request, Response};
+use tower_lsp::jsonrpc::{Error, ErrorCode, Id, Request, Response};
 use tower_service::Service;
 
 type Reply<E> = Pin<Box<dyn Future<Output = Result<Option<Response>, E>> + Send>>;
@@ -64,6 +64,7 @@ where
         let first = poll_safely(&mut work, &mut Context::from_waker(Waker::noop()));
         match (first, id) {
             (Poll::Ready(Ok(Ok(response))), id) => {
+                note_fault(&method, response.as_ref());
                 let response = response.or_else(|| id.map(no_such_method));
                 let answered = response.as_ref().is_some_and(Response::is_ok);
                 match method.as_str() {
@@ -91,7 +92,10 @@ where
                 let failure = id.clone();
                 let task = tokio::spawn(future::poll_fn(move |cx| match poll_safely(&mut work, cx) {
                     Poll::Pending => Poll::Pending,
-                    Poll::Ready(Ok(result)) => Poll::Ready(result),
+                    Poll::Ready(Ok(result)) => {
+                        note_fault(&method, result.as_ref().ok().and_then(Option::as_ref));
+                        Poll::Ready(result)
+                    }
                     Poll::Ready(Err(panic)) => Poll::Ready(Ok(failed(id.clone(), &method, &*panic))),
                 }));
                 Box::pin(async move {
@@ -149,8 +153,31 @@ fn poll_safely<E>(work: &mut Reply<E>, cx: &mut Context<'_>) -> Polled<E> {
 }
 
 fn failed(id: Option<Id>, method: &str, panic: &(dyn Any + Send)) -> Option<Response> {
-    log::trouble(&format!("{method} failed: {}", panic_text(panic)));
-    id.map(|id| Response::from_error(id, Error::internal_error()))
+    let response = id.map(|id| Response::from_error(id, own_fault(panic_text(panic))));
+    match &response {
+        Some(_) => note_fault(method, response.as_ref()),
+        None => log::trouble(&format!("{method} failed: {}", panic_text(panic))),
+    }
+    response
+}
+
+/// The answer to a question over which something panicked. What it said is for a report, not for users.
+pub fn own_fault(said: &str) -> Error {
+    Error {
+        code: ErrorCode::InternalError,
+        message: "waterkey met a fault of its own over this question and goes on. Its log says more; please report it."
+            .into(),
+        data: Some(serde_json::json!({"panic": said})),
+    }
+}
+
+/// Logs which question was answered with a fault of our own.
+fn note_fault(method: &str, response: Option<&Response>) {
+    let Some(response) = response else { return };
+    let Some(error) = response.error().filter(|error| error.code == ErrorCode::InternalError) else { return };
+    let said = error.data.as_ref().and_then(|data| data.get("panic")?.as_str()).unwrap_or(&error.message);
+    let id = serde_json::to_string(response.id()).unwrap_or_default();
+    log::trouble(&format!("{method}, id {id}, failed: {said}"));
 }
 
 /// What a panic said.

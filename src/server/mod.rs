@@ -40,6 +40,8 @@ mod outbox;
 mod owner;
 mod pages;
 mod parent;
+#[cfg(test)]
+mod poison;
 mod position;
 mod publisher;
 mod reach;

@@ -124,6 +124,8 @@ impl OpenText {
 
     /// Works out what the text means now.
     pub fn analyse(&mut self, open: &OpenFiles) -> Outcome {
+        #[cfg(test)]
+        super::poison::taste(&self.now.desk, super::poison::ANALYSIS);
         let fresh = std::mem::take(&mut self.fresh);
         let files = std::mem::take(&mut self.files_changed);
         let edited = std::mem::take(&mut self.edited);

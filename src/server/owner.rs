@@ -143,7 +143,8 @@ impl Owner {
     fn run(&mut self, messages: &Receiver<Message>) {
         while let Ok(first) = messages.recv() {
             for message in std::iter::once(first).chain(messages.try_iter().take(MOST_TOGETHER)) {
-                self.take(message);
+                // What went wrong is logged by then.
+                let _ = catch_unwind(AssertUnwindSafe(|| self.take(message)));
             }
             self.analyse();
             self.answer();

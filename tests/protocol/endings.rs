@@ -84,6 +84,20 @@ fn the_editor_is_gone() {
 }
 
 #[test]
+fn without_a_log_nothing_is_said_beside_the_protocol() {
+    let mut client = Client::start(json!({}));
+    client.open("untitled:a", 1, "player Tp1 = trumpet in Bb\n");
+    client.findings("untitled:a", 1);
+    client.tell("$/setTrace", json!({"value": "verbose"}));
+    // What would be noted in a log: a stray answer, an edit of nothing, a name that nobody knows.
+    client.send(&json!({"jsonrpc": "2.0", "id": 99, "result": null}));
+    client.edit("untitled:b", 1, [0, 0, 0, 0], " ");
+    assert!(client.ask("quay/unheard", json!({}))["error"].is_object());
+    client.end();
+    assert_eq!(client.complaints(), "");
+}
+
+#[test]
 fn a_log_is_kept_where_one_is_wanted() {
     let (mut command, cache) = super::client::command();
     let log = cache.path().join("waterkey.log");
