@@ -25,6 +25,8 @@ from pytest_lsp import LanguageClient, client_capabilities
 from pytest_lsp.checks import LspSpecificationWarning
 from pytest_lsp.client import DEFAULT_CLIENT_FEATURES, register_lsp_features
 
+from shared_names import shared
+
 SAMPLES = pathlib.Path(__file__).parents[2] / "samples"
 # Letters and signs beyond the first plane, before names, before findings and inside a name; CRLF.
 SMALL = "\r\n".join([
@@ -93,7 +95,7 @@ class Client(LanguageClient):
         ours = {lsp.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS: lambda params: self.publish(params),
                 lsp.CLIENT_REGISTER_CAPABILITY: lambda params: None}
         ours |= {what: lambda *_: None for what in (lsp.WORKSPACE_SEMANTIC_TOKENS_REFRESH, lsp.WORKSPACE_INLAY_HINT_REFRESH,
-                                                 lsp.WORKSPACE_CODE_LENS_REFRESH)}
+                                                 lsp.WORKSPACE_CODE_LENS_REFRESH, lsp.WORKSPACE_DIAGNOSTIC_REFRESH)}
         register_lsp_features(self, DEFAULT_CLIENT_FEATURES | ours)
 
     def report_server_error(self, error, source):
@@ -574,6 +576,10 @@ async def conversation(client, waterkey, editor, folder):
         await diagnostics(client, pull, text, checked(waterkey, path, text))
         await commands(waterkey, client, text, path)
         client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(text.uri)))
+    moving = bool(told.workspace and told.workspace.file_operations)
+    assert moving == bool(offer.workspace.file_operations and offer.workspace.file_operations.will_rename)
+    await shared(client, waterkey, folder / "harbour", lambda uri, text: Text(uri, text, encoding), counted,
+                 editor == "VS Code", moving)
     await client.shutdown_session()
     assert not client.faults and client.error is None
     assert not client.messages, client.messages
