@@ -130,6 +130,21 @@ async function session(page) {
   // Layout.
   await page.keyboard.press('Control+Shift+I');
   await text(page, /Solo {3}\| h : A5 F4 {6}\|/);
+
+  // A player's part, which the server writes, opens beside the score.
+  await page.keyboard.press('F1');
+  const commands = page.locator('.quick-input-widget input[type=text]');
+  await commands.fill('>waterkey: Show a player');
+  await row_of_choice(page, /part in written pitch/).click();
+  await row_of_choice(page, /^Solo$/).click();
+  await until('the part', async () => {
+    const drawn = (await page.locator('.view-lines').allInnerTexts()).join('\n');
+    return /pitch\s+written/.test(drawn.replaceAll('\u00a0', ' '));
+  });
+}
+
+function row_of_choice(page, like) {
+  return page.locator('.quick-input-list .monaco-list-row .label-name').filter({ hasText: like }).first();
 }
 
 function row(page, like) {

@@ -78,7 +78,7 @@ async function showPart(player?: string): Promise<void> {
   if (document?.languageId !== 'brass') return;
   const chosen = player ?? (await vscode.window.showQuickPick(playersOf(document), { title: 'Whose part?' }));
   if (chosen === undefined) return;
-  await showText('waterkey.writtenPart', [document.uri.toString(), chosen], 'brass');
+  await showText('waterkey.part', [document.uri.toString(), chosen], 'brass');
 }
 
 async function showChart(): Promise<void> {
@@ -86,7 +86,7 @@ async function showChart(): Promise<void> {
     title: 'Fingerings of which instrument?',
     placeHolder: 'trumpet in Bb',
   });
-  if (instrument) await showText('waterkey.instrumentChart', [instrument], 'plaintext');
+  if (instrument) await showText('waterkey.chart', [instrument], 'plaintext');
 }
 
 /** Shows what a command of the server answers beside the score. */
