@@ -82,8 +82,6 @@ pub enum Cure {
     /// A breath mark after the entry of the finding's related place with this number, from 0. Breath comes
     /// from the end of that note; the figure stays.
     Breathe { related: usize },
-    /// The dotted note of the related place with this number ends where its dot begins; a rest follows.
-    Undot { related: usize },
     /// Spell the note of the finding's stretch so; the sound stays.
     Respell { with: String },
     /// Write this note, in the pitch of the row, instead of the one in the entry; its marks stay.

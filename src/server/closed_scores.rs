@@ -72,7 +72,6 @@ fn check(path: &Path, uri: &Url, workspace: &Workspace) -> Option<Vec<Diagnostic
         desk: Arc::new(desk),
         encoding: workspace.encoding,
         edited: 0,
-        clock: Arc::default(),
         kept: Arc::default(),
         hints: Wanted::NONE,
     };

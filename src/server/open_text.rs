@@ -9,7 +9,7 @@ use crate::notation::tree::LineTree;
 use crate::rules::{Desk, Settings};
 use crate::score::clock::Clock;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 use tower_lsp::lsp_types::{Diagnostic, TextDocumentContentChangeEvent, Url};
 
 /// What questions are answered from: a text as it was at one moment, with all that is known about it.
@@ -24,8 +24,6 @@ pub struct Snapshot {
     pub encoding: Encoding,
     /// Line of the last edit.
     pub edited: u32,
-    /// The score's time, worked out by the first question that needs it.
-    pub clock: Arc<OnceLock<Clock>>,
     /// What is kept from answer to answer for as long as the text is open.
     pub kept: Arc<Kept>,
     /// Which hints are shown, as set when the question was asked.
@@ -35,7 +33,7 @@ pub struct Snapshot {
 impl Snapshot {
     /// The score's time.
     pub fn clock(&self) -> &Clock {
-        self.clock.get_or_init(|| Clock::of(self.desk.score()))
+        &self.desk.report().clock
     }
 }
 
@@ -90,7 +88,6 @@ impl OpenText {
                 desk: Arc::new(desk),
                 encoding,
                 edited: 0,
-                clock: Arc::default(),
                 kept: Arc::default(),
                 hints: Wanted::NONE,
             },
@@ -138,7 +135,6 @@ impl OpenText {
         if !(files || edited || settings.is_some()) {
             return outcome;
         }
-        self.now.clock = Arc::default();
         let before = Arc::clone(&self.now.desk.score().head);
         let desk = Arc::make_mut(&mut self.now.desk);
         if let Some(settings) = settings {

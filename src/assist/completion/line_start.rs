@@ -8,26 +8,13 @@ use super::{names, templates};
 use crate::assist::glossary::{Class, meaning};
 use crate::assist::typing::Typing;
 use crate::notation::Span;
+use crate::notation::line::LINE_WORDS;
 use crate::notation::tree::{LineTree, TextField};
 
 /// Words of the head, in the order in which they stand there.
-const HEAD: [&str; 15] = [
-    "brass",
-    "title",
-    "composer",
-    "arranger",
-    "rights",
-    "level",
-    "pitch",
-    "tuning",
-    "player",
-    "group",
-    "instrument",
-    "phrase",
-    "allow",
-    "roadmap",
-    "include",
-];
+fn head_words() -> impl Iterator<Item = &'static str> {
+    LINE_WORDS.into_iter().take_while(|word| *word != "bar")
+}
 
 /// What a line may begin with.
 pub fn offered<'a>(typing: Typing<'a>, word: Span) -> Option<List<'a>> {
@@ -52,7 +39,7 @@ pub fn offered<'a>(typing: Typing<'a>, word: Span) -> Option<List<'a>> {
         }
         (false, true) => {
             let given = given(&typing);
-            for word in HEAD.into_iter().filter(|w| !given.contains(w)) {
+            for word in head_words().filter(|w| !given.contains(w)) {
                 whole(&mut list, 1, word);
             }
             whole(&mut list, 2, "bar");
@@ -74,7 +61,7 @@ pub fn offered<'a>(typing: Typing<'a>, word: Span) -> Option<List<'a>> {
             }
         }
         (false, false) => {
-            begun(&mut list, &HEAD);
+            begun(&mut list, &head_words().collect::<Vec<_>>());
             begun(&mut list, &["bar"]);
         }
     }

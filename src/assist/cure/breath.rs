@@ -39,8 +39,7 @@ fn end_of_entry(line: &Line, span: Span) -> Option<u32> {
             | Kind::Low
             | Kind::Technique
             | Kind::Choice => end = token.span.end,
-            // A copied entry would breathe after each copy but for the rule that only the last does; inside a
-            // chord only one person breathes.
+            // `*n` may follow: of copies only the last breathes.
             _ => break,
         }
     }
