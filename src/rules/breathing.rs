@@ -7,7 +7,7 @@
 //! What the first can play needs no remark. Where even the second runs out, nobody plays it as written.
 
 use super::passage::{Passage, Spot};
-use crate::brass::body::air::{Fifth, STACCATO_SHARE, flow_litres_per_second};
+use crate::brass::body::air::{Fifth, LONGEST_SECONDS, STACCATO_SHARE, flow_litres_per_second};
 use crate::brass::body::{Air, Loudness, Lungs, Voice};
 use crate::notation::tree::Mark;
 use crate::score::event::{Event, Origin};
@@ -15,6 +15,9 @@ use crate::score::passage::{Sound, SoundKind};
 
 /// Leap in semitones before which a breath does no harm: a fifth (estimate).
 const LEAP: i32 = 7;
+
+/// Longest sound that is counted: it only matters whether it is longer than anybody's.
+const MOST_UNBROKEN_SECONDS: f64 = 2.0 * LONGEST_SECONDS;
 
 /// Share of a breath below which it is too early for the next (estimate).
 const EARLY: f64 = 0.25;
@@ -48,7 +51,8 @@ pub struct Stretch {
     pub passed: Option<(Spot, f64)>,
     /// Longest sound without a new attack.
     pub unbroken_seconds: f64,
-    /// Greatest share of a breath used by a player who breathes by choice too, and by one who breaks slurs.
+    /// Greatest share of a breath used by a player who breathes by choice too, and by one who breaks slurs; 0
+    /// if it was never more than a whole one.
     pub by_choice: f64,
     pub breaking: f64,
     /// Longest written gap in it that is too short to breathe.
@@ -249,13 +253,13 @@ impl Breathing {
         if sound.kind == SoundKind::Note && !sound.slurred {
             stretch.unbroken_seconds = seconds;
         } else {
-            stretch.unbroken_seconds += seconds;
+            stretch.unbroken_seconds = (stretch.unbroken_seconds + seconds).min(MOST_UNBROKEN_SECONDS);
         }
-        self.lungs.blow(seconds, flow);
-        self.choice.blow(seconds, flow);
-        self.breaking.blow(seconds, flow);
+        for lungs in [&mut self.lungs, &mut self.choice, &mut self.breaking] {
+            lungs.blow(seconds, flow, air);
+        }
         self.since_exchange_litres += seconds * flow;
-        let (by_choice, breaking) = (self.choice.share_used(air), self.breaking.share_used(air));
+        let (by_choice, breaking) = (beyond(self.choice, air), beyond(self.breaking, air));
         stretch.by_choice = stretch.by_choice.max(by_choice);
         stretch.breaking = stretch.breaking.max(breaking);
         spell.last = last;
@@ -266,8 +270,9 @@ impl Breathing {
             stretch.missing_litres = stretch.missing_litres.max(missing);
             stretch.ran_out.get_or_insert(last);
         }
-        // Air that has gone through the instrument is fresh when it comes back.
-        if self.since_exchange_litres >= air.usable_litres {
+        // Air that has gone through the instrument is fresh when it comes back, and who ran out of it has
+        // breathed somewhere.
+        if self.since_exchange_litres >= air.usable_litres || stretch.passed.is_some() {
             self.since_exchange_litres = 0.0;
             self.lungs.since_exchange_seconds = 0.0;
         }
@@ -330,6 +335,13 @@ fn full_seconds(air: &Air) -> f64 {
     (air.usable_litres / air.refill_litres_per_second).max(air.exchange_seconds).max(air.catch_seconds)
 }
 
+/// Share of a breath used, of interest only where it is more than a whole one: which of its breaths was the
+/// deepest is nothing to remember of a line that is well.
+fn beyond(lungs: Lungs, air: &Air) -> f64 {
+    let share = lungs.share_used(air);
+    if share > 1.0 { share } else { 0.0 }
+}
+
 /// What a note gives up of its end: to a breath mark, or by being short.
 fn released_seconds(air: &Air, sound: &Sound, event: &Event) -> f64 {
     let breath = if sound.breath { air.taken_seconds(sound.seconds) } else { 0.0 };
@@ -364,8 +376,8 @@ impl Stretch {
         if seconds > lasts + SAME && self.passed.is_none() {
             self.passed = Some((last, self.seconds + lasts));
         }
-        self.seconds += seconds;
-        self.litres += seconds * flow;
+        self.seconds = (self.seconds + seconds).min(air.most_seconds());
+        self.litres = (self.litres + seconds * flow).min(air.most_litres());
         self.last = last;
     }
 }

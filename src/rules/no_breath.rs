@@ -48,7 +48,7 @@ use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, Told};
 use super::rule::{Check, Limit, Rule};
 use super::short_breath;
-use super::wording::at_level;
+use super::wording::{at_level, capital, counted};
 use crate::brass::Level;
 use crate::brass::body::Air;
 use crate::brass::body::air::{
@@ -150,10 +150,12 @@ fn too_long(stretch: &Stretch, air: &Air, level: Level) -> Option<PassageFinding
     }
     let share = (stretch.litres / air.usable_litres, stretch.seconds / air.comfort_seconds);
     let who = at_level(level);
+    let seconds = counted(stretch.seconds, air.most_seconds(), 0);
+    let litres = counted(stretch.litres, air.most_litres(), 1);
     let takes = if share.0 >= share.1 {
         format!(
-            "{:.1} L of air, and {who} has about {} L (an estimate), used up after {lasted:.0} s",
-            stretch.litres, air.usable_litres
+            "{litres} L of air, and {who} has about {} L (an estimate), used up after {lasted:.0} s",
+            air.usable_litres
         )
     } else {
         format!(
@@ -176,18 +178,14 @@ fn too_long(stretch: &Stretch, air: &Air, level: Level) -> Option<PassageFinding
         at: passed,
         from: stretch.first,
         to: stretch.last,
-        lead: format!("{:.0} s of playing without a place to breathe", stretch.seconds),
+        lead: format!("{} s of playing without a place to breathe", capital(&seconds)),
         tail: if severity == Severity::Error {
             format!(": {way_out}")
         } else {
             format!(": {takes}. {way_out}")
         },
         badness: stretch.breaking + share.0.max(share.1),
-        measured: Some(if share.0 >= share.1 {
-            format!("{:.1} L", stretch.litres)
-        } else {
-            format!("{:.0} s", stretch.seconds)
-        }),
+        measured: Some(if share.0 >= share.1 { format!("{litres} L") } else { format!("{seconds} s") }),
         limit: Some(match severity {
             Severity::Error => format!("{LONGEST_SECONDS} s"),
             _ if share.0 >= share.1 => format!("{} L", air.usable_litres),

@@ -45,7 +45,7 @@ use super::no_breath::{cures, severity, words};
 use super::passage::PassageFinding;
 use super::rule::{Check, Limit, Rule};
 use super::settings::Settings;
-use super::wording::at_level;
+use super::wording::{at_level, capital, counted};
 use crate::brass::Level;
 use crate::brass::body::Air;
 use crate::brass::body::air::{EXCHANGE_SECONDS, STALE_SECONDS};
@@ -97,6 +97,7 @@ pub(super) fn found(spell: &Spell, air: &Air, level: Level) -> Option<PassageFin
         cures: cures(spell.joint),
     };
     if let Some(at) = spell.ran_out {
+        let missing = counted(spell.missing_litres, air.most_litres() - air.usable_litres, 1);
         let severity = severity(spell.by_choice, spell.breaking)?;
         let gaps = match spell.gaps {
             1 => format!("a gap of {:.1} s brings back", spell.gap_seconds),
@@ -107,25 +108,25 @@ pub(super) fn found(spell: &Spell, air: &Air, level: Level) -> Option<PassageFin
             severity,
             "Too little time to breathe".to_owned(),
             format!(
-                ": {gaps} {:.1} L, and {:.1} L are missing then, with the {} L that {who} has at the beginning (estimates). Write one rest of half a second or more in each phrase, a softer dynamic, or let two players take turns.{caution}",
+                ": {gaps} {:.1} L, and {missing} L are missing then, with the {} L that {who} has at the beginning (estimates). Write one rest of half a second or more in each phrase, a softer dynamic, or let two players take turns.{caution}",
                 spell.gap_seconds * air.refill_litres_per_second,
-                spell.missing_litres,
                 air.usable_litres,
             ),
-            format!("{:.1} L missing", spell.missing_litres),
+            format!("{missing} L missing"),
             format!("{} L", air.usable_litres),
         ));
     }
     let at = spell.stale.filter(|_| !spell.too_long)?;
+    let stale = counted(spell.stale_seconds, air.most_stale_seconds(), 0);
     Some(all(
         at,
         Severity::Information,
-        format!("{:.0} s without a gap of {} s", spell.stale_seconds, air.exchange_seconds),
+        format!("{} s without a gap of {} s", capital(&stale), air.exchange_seconds),
         format!(
             ": so little air flows that lungs stay full of stale air; from {} s on that is tiring (an estimate). Write one rest of half a second or more.",
             air.stale_seconds
         ),
-        format!("{:.0} s", spell.stale_seconds),
+        format!("{stale} s"),
         format!("{} s", air.stale_seconds),
     ))
 }
@@ -139,7 +140,10 @@ pub(super) fn tiny(stretch: &Stretch, air: &Air, level: Level) -> PassageFinding
         at: stretch.passed.map_or(stretch.last, |p| p.0),
         from: stretch.first,
         to: stretch.last,
-        lead: format!("No gap long enough for a breath in {:.0} s of playing", stretch.seconds),
+        lead: format!(
+            "No gap long enough for a breath in {} s of playing",
+            counted(stretch.seconds, air.most_seconds(), 0)
+        ),
         tail: format!(
             ": the longest lasts {:.2} s, the quickest breath {} s (an estimate), and {} needs one here. End the note before the gap sooner.",
             stretch.tiny_seconds,

@@ -23,6 +23,12 @@ pub fn distance(semitones: i32) -> String {
     }
 }
 
+/// A number that is counted no farther than `most`: `12`, `more than 250`.
+pub fn counted(value: f64, most: f64, digits: usize) -> String {
+    let more = if value >= most { "more than " } else { "" };
+    format!("{more}{value:.digits$}")
+}
+
 /// `a school player`.
 pub fn at_level(level: Level) -> &'static str {
     match level {

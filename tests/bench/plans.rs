@@ -33,7 +33,7 @@ fn passage(name: &str) -> Vec<PlanNote> {
     (0..1000)
         .map(|i| PlanNote {
             midi: middle + steps[i % 16] + (i / 16 % 5) as i32,
-            onset_seconds: i as f32 * 0.2,
+            after_seconds: 0.2,
             joined: if i % 32 == 0 { Joined::Afresh } else { Joined::Tongued },
             bound: None,
         })

@@ -333,6 +333,35 @@ fn a_line_is_heard_again_from_the_edit_to_the_next_rest() {
     }
 }
 
+/// Another note in a line without a single rest, where a player breathes between notes: soon it is the line
+/// that it was, since nothing is counted without an end.
+#[test]
+fn a_line_that_never_rests_is_heard_again_for_a_few_blocks_only() {
+    for (instrument, note, others) in [
+        ("trumpet in Bb", "G4", ["C4", "C5"]),
+        ("tuba in F", "C3", ["C2", "F3"]),
+        ("trombone", "D4", ["E2", "G4"]),
+    ] {
+        let mut text = format!("brass 1\nplayer One = {instrument}\n");
+        for block in 0..400 {
+            let tempo = if block == 0 { "  tempo q = 90" } else { "" };
+            text +=
+                &format!("bar {}  meter 4/4{tempo}\nOne | q : {note} {note} {note} {note} |\n", block + 1);
+        }
+        let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+        let row =
+            text.find("bar 300").unwrap() + text[text.find("bar 300").unwrap()..].find(": ").unwrap() + 2;
+        for with in others.iter().chain([&note]) {
+            let heard = desk.report().heard;
+            desk.edit(row..row + 2, with, &NoFiles);
+            let heard = desk.report().heard - heard;
+            // A minute is the longest that a rule looks back at pitches: 23 bars.
+            assert!(heard <= 24, "{instrument}, {with}: {heard}");
+            assert_eq!(desk.findings(), check(&desk.document().text(), &Settings::default(), &NoFiles));
+        }
+    }
+}
+
 #[test]
 fn a_changed_rhythm_touches_its_block_and_a_new_line_above_touches_nothing() {
     let text = long(50);

@@ -184,7 +184,7 @@ proptest! {
         let heard = heard(&text);
         let desk = Desk::new(&text, Settings::default(), &NoFiles);
         // The same notes, gathered from the sounds in another way, planned at once.
-        let (mut notes, mut now, mut silent) = (Vec::new(), 0.0, 10.0);
+        let (mut notes, mut now, mut last, mut silent) = (Vec::new(), 0.0, 0.0, 10.0);
         for sound in &heard.sounds {
             match sound.kind {
                 SoundKind::Silence => silent += sound.seconds,
@@ -196,8 +196,9 @@ proptest! {
                         _ => Joined::Tongued,
                     };
                     let midi = sound.sounding.unwrap().midi();
-                    notes.push(PlanNote { midi, onset_seconds: now as f32, joined, bound: None });
+                    notes.push(PlanNote { midi, after_seconds: (now - last) as f32, joined, bound: None });
                     silent = 0.0;
+                    last = now;
                 }
                 _ => silent = 0.0,
             }

@@ -74,7 +74,7 @@ fn flows_grow_with_loudness_and_depth() {
 #[test]
 fn a_minute_is_the_end() {
     let mut lungs = Lungs::default();
-    lungs.blow(waterkey::brass::body::air::LONGEST_SECONDS, 0.1);
+    lungs.blow(waterkey::brass::body::air::LONGEST_SECONDS, 0.1, &Air::at(Level::Professional));
     assert!((lungs.used_litres - 6.0).abs() < 1e-9);
 }
 

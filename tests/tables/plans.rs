@@ -26,7 +26,7 @@ fn notes(text: &str, seconds: f32) -> Vec<PlanNote> {
     words
         .map(|(i, word)| PlanNote {
             midi: pitch(word.trim_end_matches(['*', '~'])).midi(),
-            onset_seconds: i as f32 * seconds,
+            after_seconds: seconds,
             joined: match word.chars().last() {
                 _ if i == 0 => Joined::Afresh,
                 Some('*') => Joined::Slurred,
@@ -51,7 +51,7 @@ fn any_notes() -> impl Strategy<Value = Vec<(i32, f32, u8, bool)>> {
 /// Notes on this instrument, few enough for brute force.
 fn on(made: &Instrument, planner: &Planner, raw: &[(i32, f32, u8, bool)]) -> Vec<PlanNote> {
     let lowest = made.lowest() - 8;
-    let (mut onset_seconds, mut paths) = (0.0, 1);
+    let (mut after_seconds, mut paths) = (0.0, 1);
     let mut all = Vec::new();
     for (step, seconds, joined, chosen) in raw {
         let midi = lowest + step;
@@ -68,8 +68,8 @@ fn on(made: &Instrument, planner: &Planner, raw: &[(i32, f32, u8, bool)]) -> Vec
         if paths > MOST_PATHS {
             break;
         }
-        all.push(PlanNote { midi, onset_seconds, joined, bound });
-        onset_seconds += seconds;
+        all.push(PlanNote { midi, after_seconds, joined, bound });
+        after_seconds = *seconds;
     }
     all
 }
@@ -132,7 +132,7 @@ proptest! {
         let planner = planner(&made);
         let notes = on(&made, &planner, &raw);
         let slow: Vec<PlanNote> =
-            notes.iter().map(|n| PlanNote { onset_seconds: n.onset_seconds * slower, ..*n }).collect();
+            notes.iter().map(|n| PlanNote { after_seconds: n.after_seconds * slower, ..*n }).collect();
         let (fast, slow) = (plan(&planner, &notes), plan(&planner, &slow));
         prop_assert!(slow.weight <= fast.weight);
         prop_assert!(slow.weight.strongly_late() <= fast.weight.strongly_late());
@@ -145,7 +145,7 @@ proptest! {
     fn repeats_cost_nothing(made in any_instrument(), step in 0i32..40, copies in 1usize..9) {
         let planner = planner(&made);
         let midi = made.lowest() + step;
-        let note = |i: usize| PlanNote { midi, onset_seconds: i as f32 * 0.05, joined: Joined::Tongued, bound: None };
+        let note = |_: usize| PlanNote { midi, after_seconds: 0.05, joined: Joined::Tongued, bound: None };
         let all: Vec<PlanNote> = (0..copies).map(note).collect();
         let plan = plan(&planner, &all);
         prop_assert_eq!(plan.weight, Weight::default());
@@ -160,9 +160,7 @@ proptest! {
         if let Some(note) = second.first_mut() {
             note.joined = Joined::Afresh;
         }
-        let shift = 10.0;
-        let later = second.iter().map(|n| PlanNote { onset_seconds: n.onset_seconds + shift, ..*n });
-        let both: Vec<PlanNote> = first.iter().copied().chain(later).collect();
+        let both: Vec<PlanNote> = first.iter().chain(&second).copied().collect();
         let mut buffer = Plan::default();
         planner.plan(&both, &mut buffer);
         let whole = buffer.clone();

@@ -34,6 +34,10 @@ pub const STALE_SECONDS: f64 = 40.0;
 /// Shortest gap in which stale air goes out and fresh air comes in (estimate).
 pub const EXCHANGE_SECONDS: f64 = 0.5;
 
+/// Breaths beyond which nobody counts any more: so much too long is not made worse by more. Without an end to
+/// the count, a line that never rests would be another one to its last bar after each edit.
+pub const MOST_BREATHS: f64 = 20.0;
+
 /// Seconds that a breath mark takes from the end of its note, if that leaves half of the note: the shortest
 /// full breath (estimate).
 pub const MARK_SECONDS: f64 = 0.6;
@@ -95,6 +99,21 @@ impl Air {
         self.mark_seconds.min(note_seconds / 2.0)
     }
 
+    /// Litres counted at most.
+    pub fn most_litres(&self) -> f64 {
+        MOST_BREATHS * self.usable_litres
+    }
+
+    /// Seconds on one breath counted at most.
+    pub fn most_seconds(&self) -> f64 {
+        MOST_BREATHS * self.comfort_seconds
+    }
+
+    /// Seconds without an exchange of air counted at most.
+    pub fn most_stale_seconds(&self) -> f64 {
+        MOST_BREATHS * self.stale_seconds
+    }
+
     /// Seconds that a full breath lasts at one flow.
     pub fn lasts_seconds(&self, flow_litres_per_second: f64) -> f64 {
         (self.usable_litres / flow_litres_per_second).min(self.comfort_seconds)
@@ -154,10 +173,15 @@ pub struct Lungs {
 
 impl Lungs {
     /// A sound.
-    pub fn blow(&mut self, seconds: f64, flow_litres_per_second: f64) {
-        self.used_litres += seconds * flow_litres_per_second;
-        self.since_breath_seconds += seconds;
-        self.since_exchange_seconds += seconds;
+    pub fn blow(&mut self, seconds: f64, flow_litres_per_second: f64, air: &Air) {
+        self.used_litres = (self.used_litres + seconds * flow_litres_per_second).min(air.most_litres());
+        self.since_breath_seconds = (self.since_breath_seconds + seconds).min(air.most_seconds());
+        self.age(seconds, air);
+    }
+
+    /// Air grows stale.
+    fn age(&mut self, seconds: f64, air: &Air) {
+        self.since_exchange_seconds = (self.since_exchange_seconds + seconds).min(air.most_stale_seconds());
     }
 
     /// A silence, given whole: two halves of a gap are one breath and not two.
@@ -165,7 +189,7 @@ impl Lungs {
         if seconds >= air.exchange_seconds {
             self.since_exchange_seconds = 0.0;
         } else {
-            self.since_exchange_seconds += seconds;
+            self.age(seconds, air);
         }
         if seconds >= air.catch_seconds {
             self.used_litres = (self.used_litres - air.refill_litres(seconds)).max(0.0);
@@ -206,7 +230,7 @@ mod tests {
         let air = Air::at(Level::Amateur);
         let mut lungs = Lungs::default();
         for _ in 0..20 {
-            lungs.blow(2.0, 0.1);
+            lungs.blow(2.0, 0.1, &air);
             lungs.rest(0.3, &air);
         }
         assert!(lungs.since_exchange_seconds > air.stale_seconds);

@@ -41,8 +41,9 @@ pub enum Joined {
 pub struct PlanNote {
     /// Sounding pitch, C4 = 60.
     pub midi: i32,
-    /// From the beginning of the passage.
-    pub onset_seconds: f32,
+    /// Since the onset of the note before; nothing is made of it in a note that begins afresh. A time from the
+    /// beginning would make later notes depend, by its rounding, on where that is.
+    pub after_seconds: f32,
     pub joined: Joined,
     /// The player's choice, as a way that holds the note: see [`bound`].
     pub bound: Option<Way>,
@@ -114,20 +115,20 @@ impl Planner {
     /// way begin afresh.
     pub fn weigh(&self, notes: &[PlanNote], ways: &[Option<Way>]) -> Weight {
         let mut all = Weight::default();
-        let mut last: Option<(Spot, f32)> = None;
+        let mut last: Option<Spot> = None;
         for (note, way) in notes.iter().zip(ways) {
             let Some(spot) = way.map(|way| self.spot(note, way)) else {
                 last = None;
                 continue;
             };
             all = all.plus(spot.strain);
-            if let Some((before, onset)) = last
+            if let Some(before) = last
                 && note.joined != Joined::Afresh
             {
-                let time = self.effort.time(note.onset_seconds - onset);
+                let time = self.effort.time(note.after_seconds);
                 all = all.plus(self.effort.step(self.slides, &before, &spot, &time, note.joined));
             }
-            last = Some((spot, note.onset_seconds));
+            last = Some(spot);
         }
         all
     }

@@ -100,7 +100,6 @@ fn forwards(planner: &Planner, notes: &[PlanNote], plan: &mut Plan) {
     let mut costs = [0u64; MOST_WAYS];
     let mut next = [0u64; MOST_WAYS];
     let mut before: Here<'_> = Here::Free(&[]);
-    let mut onset = 0.0f32;
     for note in notes {
         let here = planner.here(note);
         plan.starts.push(plan.back.len() as u32);
@@ -113,7 +112,7 @@ fn forwards(planner: &Planner, notes: &[PlanNote], plan: &mut Plan) {
                 plan.back.push(best as u8);
             }
         } else {
-            let time = planner.effort.time(note.onset_seconds - onset);
+            let time = planner.effort.time(note.after_seconds);
             for (cost, spot) in next.iter_mut().zip(to) {
                 let (mut cheapest, mut way) = (u64::MAX, 0u8);
                 for (i, (old, last)) in costs.iter().zip(from).enumerate() {
@@ -128,7 +127,6 @@ fn forwards(planner: &Planner, notes: &[PlanNote], plan: &mut Plan) {
             }
         }
         std::mem::swap(&mut costs, &mut next);
-        onset = note.onset_seconds;
         before = here;
         if note_is_silent(&before) {
             // No way: whatever comes begins afresh. Which way stood best before it is found in `backwards`.
@@ -196,10 +194,9 @@ fn tell(planner: &Planner, notes: &[PlanNote], plan: &mut Plan) {
         };
         weight = weight.plus(spot.strain);
         if let Some((from, before)) = last.filter(|_| note.joined != Joined::Afresh) {
-            let seconds = note.onset_seconds - before.onset_seconds;
-            let time = planner.effort.time(seconds);
+            let time = planner.effort.time(note.after_seconds);
             weight = weight.plus(planner.effort.step(planner.slides, &from, &spot, &time, note.joined));
-            step.has_seconds = seconds;
+            step.has_seconds = note.after_seconds;
             if planner.slides {
                 let cm = f64::from(spot.place - from.place) / 100.0;
                 step.travel_cm = cm as f32;

@@ -35,8 +35,8 @@ pub struct Planning {
     open: Vec<Open>,
     instrument: u8,
     silence_seconds: f64,
-    /// Since the first open note.
-    now_seconds: f64,
+    /// Since the onset of the last note, if it is open.
+    since_seconds: f64,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -80,7 +80,7 @@ impl Planning {
                 }
             }
             if !self.open.is_empty() {
-                self.now_seconds += sound.seconds;
+                self.since_seconds += sound.seconds;
             }
         }
         self.settle(passage, plan, out, passage.ends);
@@ -114,8 +114,9 @@ impl Planning {
             (_, _, true) => Joined::Slurred,
             _ => Joined::Tongued,
         };
+        let after_seconds = std::mem::take(&mut self.since_seconds) as f32;
         self.open.push(Open {
-            note: PlanNote { midi, onset_seconds: self.now_seconds as f32, joined, bound: way },
+            note: PlanNote { midi, after_seconds, joined, bound: way },
             spot: Spot::of(event),
             chosen: choice.is_some() && way.is_some(),
             told: false,
@@ -126,7 +127,7 @@ impl Planning {
     fn settle(&mut self, passage: &Passage<'_>, plan: &mut Plan, out: &mut Vec<PlannedStep>, all: bool) {
         let Some(planner) = passage.tools.planner(self.instrument).filter(|_| !self.open.is_empty()) else {
             self.open.clear();
-            self.now_seconds = 0.0;
+            self.since_seconds = 0.0;
             return;
         };
         planner.plan_with(self.open.iter().map(|open| open.note), plan);
@@ -143,17 +144,14 @@ impl Planning {
         }
         if all {
             self.open.clear();
-            self.now_seconds = 0.0;
+            self.since_seconds = 0.0;
         } else if let Some(last) = settled.checked_sub(1) {
             let way = plan.steps.get(last).and_then(|step| step.way);
             self.open.drain(..last);
-            let begun = self.open.first().map_or(0.0, |open| open.note.onset_seconds);
             if let Some(first) = self.open.first_mut() {
                 first.told = true;
                 first.note.bound = way;
             }
-            self.open.iter_mut().for_each(|open| open.note.onset_seconds -= begun);
-            self.now_seconds -= f64::from(begun);
         }
     }
 }

@@ -168,7 +168,7 @@ impl Trouble {
                 (0, false) => planned.step.way,
                 _ => planned.note.bound,
             },
-            onset_seconds: self.notes.iter().take(i + 1).skip(1).map(|n| n.step.has_seconds).sum(),
+            after_seconds: planned.step.has_seconds,
             joined: if i == 0 { Joined::Afresh } else { planned.note.joined },
             ..planned.note
         };
