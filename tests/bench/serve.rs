@@ -127,6 +127,13 @@ fn beside(session: &mut Session, line: usize, rounds: usize) {
         ("those of a screen", "textDocument/semanticTokens/range", screen.clone()),
         ("hints of a screen", "textDocument/inlayHint", screen),
         ("facts above lines", "textDocument/codeLens", json!({})),
+        ("about a note", "textDocument/hover", json!({"position": {"line": line, "character": 11}})),
+        (
+            "offers for a note",
+            "textDocument/codeAction",
+            json!({"range": {"start": {"line": line, "character": 11}, "end": {"line": line, "character": 12}},
+                "context": {"diagnostics": []}}),
+        ),
     ];
     let mut id = Value::Null;
     for (name, method, mut params) in questions {
