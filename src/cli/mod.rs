@@ -2,7 +2,9 @@
 
 mod chart;
 mod check;
+mod completions;
 mod explain;
+mod manual;
 mod out;
 mod paint;
 mod parse;
@@ -53,6 +55,8 @@ enum Command {
     Plan(plan::Plan),
     Parse(parse::Parse),
     Serve(serve::Serve),
+    Completions(completions::Completions),
+    Manual(manual::Manual),
 }
 
 /// Runs the command that the arguments name and gives its exit status.
@@ -69,6 +73,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),
+            Command::Completions(command) => command.run(&mut out),
+            Command::Manual(command) => command.run(&mut out),
         },
         Err(error) => help(&mut out, &error),
     };

@@ -7,6 +7,7 @@ mod chart;
 mod check;
 mod explain;
 mod help;
+mod manual;
 mod parse;
 mod part;
 mod pipe;
