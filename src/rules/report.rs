@@ -182,6 +182,11 @@ impl Report {
     pub fn findings(&self, score: &Score) -> Vec<Finding> {
         collect::findings(self, score, &self.settings)
     }
+
+    /// The same, each player's own: what several find in one place is told for each of them.
+    pub fn findings_apart(&self, score: &Score) -> Vec<Finding> {
+        collect::apart(self, score, &self.settings)
+    }
 }
 
 /// Which visit of the order before the edit a visit was.

@@ -1,0 +1,493 @@
+//! The chart of a player: the piece from left to right, written pitch upwards on the staff of the part's clef.
+//!
+//! Places along the piece are per cent of the width, heights are pixels, so that a chart fits any width and its
+//! words keep their size.
+
+use super::escape::{escaped, name, number, pitch, shortened};
+use super::shapes::{HALF, rank, said, shape};
+use crate::assist::playing_time::{duration, moment};
+use crate::assist::sheet::{Cell, FoundAt, InstrumentUse, PlayerSheet, Sheet, Unit};
+use crate::exchange::sheet::words;
+use crate::music::{Clef, Pitch};
+use std::fmt::Write as _;
+
+/// Pixels from one letter to the next.
+const STEP: f64 = 6.0;
+/// Letters that are free above and below.
+const MARGIN: f64 = 1.6;
+/// Height of the lane of rehearsal marks and of the lane of findings.
+const MARKS: f64 = 18.0;
+const FINDINGS: f64 = 34.0;
+/// Of the lane of mutes, and of the numbers below.
+const BELLS: f64 = 18.0;
+const NUMBERS: f64 = 32.0;
+/// Width of the inner drawing in its own units.
+const WIDE: f64 = 1000.0;
+/// Findings nearer to each other than this, in per cent, share a sign.
+const NEAR: f64 = 5.5;
+/// Least distance of two names at the side, in pixels.
+const LINE: f64 = 12.0;
+
+/// Everything a chart is drawn with.
+struct Board<'a> {
+    sheet: &'a Sheet,
+    player: &'a PlayerSheet,
+    /// Number of the player on the page.
+    number: usize,
+    /// Heights at top and bottom, in letters.
+    top: f64,
+    bottom: f64,
+    /// Pixels above the staff.
+    head: f64,
+}
+
+/// The chart of the n-th player; `shown` are the findings of its list, in that order.
+pub fn chart(sheet: &Sheet, player: &PlayerSheet, number: usize, shown: &[&FoundAt]) -> String {
+    let heights = || {
+        let limits =
+            player.instruments.iter().flat_map(|i| [i.low_written, i.usual_written, i.comfortable_written]);
+        let used = [player.used.lowest, player.used.highest].into_iter().flatten().map(|note| note.written);
+        let cells = player.chart.cells.iter().flat_map(|c| [c.lowest_written, c.highest_written]).flatten();
+        let staff = staff(clef(player)).into_iter().map(f64::from);
+        limits.chain(used).chain(cells).map(height).chain(staff)
+    };
+    let top = heights().fold(f64::MIN, f64::max) + MARGIN;
+    let bottom = heights().fold(f64::MAX, f64::min) - MARGIN;
+    let has_marks = !sheet.marks.is_empty();
+    let has_findings = shown.iter().any(|found| found.at.is_some());
+    let head = 4.0 + if has_marks { MARKS } else { 0.0 } + if has_findings { FINDINGS } else { 0.0 };
+    Board { sheet, player, number, top, bottom, head }.drawn(shown)
+}
+
+impl Board<'_> {
+    fn drawn(&self, shown: &[&FoundAt]) -> String {
+        let bells = if self.player.chart.bells.is_empty() { 0.0 } else { BELLS };
+        let base = self.base();
+        let tall = base + bells + NUMBERS;
+        let mut out = String::from(r#"<div class="plot">"#);
+        let _ = write!(out, r#"<svg class="side" width="44" height="{}" aria-hidden="true">"#, number(tall));
+        self.side(&mut out);
+        let label = format!("Chart of {}: {}", words::called(self.player), self.summary());
+        let _ = write!(
+            out,
+            r#"</svg><svg class="chart" role="group" aria-label="{}" width="100%" height="{}">"#,
+            escaped(&label),
+            number(tall)
+        );
+        out.push_str(r#"<g aria-hidden="true">"#);
+        self.bands(&mut out);
+        self.lines(&mut out);
+        self.music(&mut out);
+        self.bells(&mut out, base);
+        self.numbers(&mut out, base, base + bells);
+        self.marks(&mut out, base);
+        self.cells(&mut out);
+        out.push_str("</g>");
+        self.findings(&mut out, shown);
+        out.push_str("</svg></div>");
+        out
+    }
+
+    /// Pixels from the top to below the staff.
+    fn base(&self) -> f64 {
+        self.head + (self.top - self.bottom) * STEP
+    }
+
+    fn y(&self, height: f64) -> f64 {
+        self.head + (self.top - height) * STEP
+    }
+
+    /// Per cent of the width.
+    fn x(&self, at: f64) -> f64 {
+        let length = self.sheet.axis.length;
+        if length > 0.0 { (100.0 * at / length).clamp(0.0, 100.0) } else { 0.0 }
+    }
+
+    fn instrument(&self, index: u8) -> Option<&InstrumentUse> {
+        self.player.instruments.get(usize::from(index))
+    }
+
+    fn summary(&self) -> String {
+        let span = self.player.used.lowest.zip(self.player.used.highest);
+        match span {
+            Some((low, high)) => format!("written {} to {}", pitch(low.written), pitch(high.written)),
+            None => "does not play".to_owned(),
+        }
+    }
+
+    /// Names at the side: what matters most first, and what there is room for.
+    fn side(&self, out: &mut String) {
+        let first = self.instrument(0);
+        let used = &self.player.used;
+        let wanted = [
+            (first.map(|i| i.comfortable_written), "edge"),
+            (first.map(|i| i.low_written), "edge"),
+            (used.highest.map(|note| note.written), "used"),
+            (used.lowest.map(|note| note.written), "used"),
+            (first.map(|i| i.usual_written), "far"),
+        ];
+        let mut taken: Vec<f64> = Vec::new();
+        for (written, class) in wanted {
+            let Some(written) = written else { continue };
+            let y = self.y(height(written));
+            if taken.iter().any(|other| (other - y).abs() < LINE) {
+                continue;
+            }
+            taken.push(y);
+            let _ = write!(
+                out,
+                r#"<text class="{class}" x="36" y="{}">{}</text><path class="{class}" d="M39 {y:.1}h5"/>"#,
+                number(y + 4.0),
+                pitch(written)
+            );
+        }
+    }
+
+    fn bands(&self, out: &mut String) {
+        for hand in &self.player.chart.hands {
+            let Some(held) = self.instrument(hand.what) else { continue };
+            let (x, wide) = (self.x(hand.from), self.x(hand.to) - self.x(hand.from));
+            let (top, low) = (self.y(height(held.comfortable_written)), self.y(height(held.low_written)));
+            let usual = self.y(height(held.usual_written));
+            let _ = write!(
+                out,
+                r#"<rect class="band" x="{0}%" y="{1}" width="{2}%" height="{3}"/><line class="edge" x1="{0}%" x2="{4}%" y1="{1}" y2="{1}"/><line class="edge" x1="{0}%" x2="{4}%" y1="{5}" y2="{5}"/><line class="usual" x1="{0}%" x2="{4}%" y1="{6}" y2="{6}"/>"#,
+                number(x),
+                number(top),
+                number(wide),
+                number((low - top).max(0.0)),
+                number(x + wide),
+                number(low),
+                number(usual)
+            );
+            if self.player.chart.hands.len() > 1 && wide > 14.0 {
+                let _ = write!(
+                    out,
+                    r#"<text class="hand" x="{}%" dx="4" y="{}">{}</text>"#,
+                    number(x),
+                    number(low - 4.0),
+                    escaped(&shortened(&held.label, 22))
+                );
+            }
+        }
+    }
+
+    fn lines(&self, out: &mut String) {
+        for line in staff(clef(self.player)) {
+            let y = number(self.y(f64::from(line)));
+            let _ = write!(out, r#"<line class="staff" x1="0" x2="100%" y1="{y}" y2="{y}"/>"#);
+        }
+    }
+
+    /// The notes, or where there are too many what each cell spans.
+    fn music(&self, out: &mut String) {
+        let (tall, base) = (self.base(), self.head);
+        let _ = write!(
+            out,
+            r#"<svg x="0" y="0" width="100%" height="{0}" viewBox="0 0 {WIDE} {0}" preserveAspectRatio="none">"#,
+            number(tall.max(base))
+        );
+        let wide = |at: f64| self.x(at) * WIDE / 100.0;
+        let mut paths = [String::new(), String::new(), String::new()];
+        let [plain, high, improvised] = &mut paths;
+        match &self.player.chart.notes {
+            Some(notes) => {
+                let middle = self.middle();
+                for note in notes {
+                    let (from, to) = (wide(note.from), wide(note.to));
+                    // A hair between two notes, as far as they are long enough.
+                    let long = (to - from - 0.9).max((to - from) * 0.7).max(1.4);
+                    let (path, y) = match note.written {
+                        Some(written) if note.high => (&mut *high, self.y(height(written))),
+                        Some(written) => (&mut *plain, self.y(height(written))),
+                        None => (&mut *improvised, middle),
+                    };
+                    let _ = write!(path, "M{} {}h{}", short(from), short(y), short(long));
+                }
+                let classes = ["notes", "notes high", "notes improvised"];
+                for (path, class) in paths.iter().zip(classes).filter(|(path, _)| !path.is_empty()) {
+                    let _ = write!(out, r#"<path class="{class}" d="{path}"/>"#);
+                }
+            }
+            None => {
+                for cell in &self.player.chart.cells {
+                    let Some((low, top)) = cell.lowest_written.zip(cell.highest_written) else { continue };
+                    let (from, to) = (wide(cell.from), wide(cell.to));
+                    let (y, low) = (self.y(height(top) + 0.4), self.y(height(low) - 0.4));
+                    let gap = ((to - from) * 0.12).min(1.2);
+                    let (from, long) = (short(from + gap), short(to - from - 2.0 * gap));
+                    let _ = write!(plain, "M{from} {}h{long}V{}h-{long}Z", short(y), short(low));
+                    if cell.high > 0.0 {
+                        let _ = write!(high, "M{from} {}h{long}", short(y));
+                    }
+                }
+                let _ = write!(out, r#"<path class="spans" d="{}"/>"#, paths[0]);
+                let _ = write!(out, r#"<path class="spans high" d="{}"/>"#, paths[1]);
+            }
+        }
+        out.push_str("</svg>");
+    }
+
+    /// Where improvisation is drawn.
+    fn middle(&self) -> f64 {
+        self.instrument(0).map_or(self.base() / 2.0, |held| {
+            self.y((height(held.low_written) + height(held.comfortable_written)) / 2.0)
+        })
+    }
+
+    fn bells(&self, out: &mut String, base: f64) {
+        for bell in &self.player.chart.bells {
+            let (x, to) = (self.x(bell.from), self.x(bell.to));
+            let (x, wide) = (number(x), (to - x).max(0.3));
+            let word = escaped(&bell.what);
+            let _ = write!(
+                out,
+                r#"<g><title>{word}</title><rect class="bell" x="{x}%" y="{}" width="{}%" height="4"/>"#,
+                number(base + 1.0),
+                number(wide)
+            );
+            if wide > 2.0 * bell.what.chars().count() as f64 {
+                let _ =
+                    write!(out, r#"<text class="word" x="{x}%" y="{}">{word}</text>"#, number(base + 15.0));
+            }
+            out.push_str("</g>");
+        }
+    }
+
+    fn numbers(&self, out: &mut String, base: f64, below: f64) {
+        for (at, bar) in &self.sheet.ticks {
+            let x = self.x(*at);
+            if x > 97.0 {
+                continue;
+            }
+            let anchor = if x < 2.0 { "start" } else { "middle" };
+            let (x, y, time) = (number(x), number(below + 14.0), number(below + 27.0));
+            let _ = write!(
+                out,
+                r#"<line class="tick" x1="{x}%" x2="{x}%" y1="{}" y2="{}"/><text class="bar {anchor}" x="{x}%" y="{y}">{bar}</text>"#,
+                number(self.head),
+                number(base + 4.0)
+            );
+            if self.sheet.axis.unit == Unit::Seconds {
+                let _ =
+                    write!(out, r#"<text class="time {anchor}" x="{x}%" y="{time}">{}</text>"#, moment(*at));
+            }
+        }
+    }
+
+    fn marks(&self, out: &mut String, base: f64) {
+        let mut free = -1.0;
+        for mark in &self.sheet.marks {
+            let x = self.x(mark.at);
+            let word = shortened(&mark.name, 10);
+            let wide = 2.5 * word.chars().count() as f64 + 2.0;
+            if x < free || x + wide / 2.0 > 102.0 {
+                continue;
+            }
+            free = x + wide;
+            let at = number(x);
+            let _ = write!(
+                out,
+                r#"<line class="mark" x1="{at}%" x2="{at}%" y1="16" y2="{}"/><text class="mark {}" x="{at}%" y="12"><title>{}, bar {}</title>{}</text>"#,
+                number(base),
+                if x < 2.0 { "start" } else { "middle" },
+                escaped(&mark.name),
+                mark.bar,
+                escaped(&word)
+            );
+        }
+    }
+
+    /// What is told on pointing at a bar.
+    fn cells(&self, out: &mut String) {
+        let (y, tall) = (number(self.head), number(self.base() - self.head));
+        for cell in &self.player.chart.cells {
+            let (x, to) = (self.x(cell.from), self.x(cell.to));
+            let _ = write!(
+                out,
+                r#"<rect class="cell" x="{}%" y="{y}" width="{}%" height="{tall}"><title>{}</title></rect>"#,
+                number(x),
+                number((to - x).max(0.1)),
+                self.cell(cell)
+            );
+        }
+    }
+
+    fn cell(&self, cell: &Cell) -> String {
+        let mut parts = vec![words::bars(cell.first_bar, cell.last_bar)];
+        let timed = self.sheet.axis.unit == Unit::Seconds;
+        if timed {
+            parts.push(format!("at {}", moment(cell.from)));
+        }
+        match cell.lowest_written.zip(cell.highest_written) {
+            Some((low, high)) if low == high => parts.push(format!("written {}", pitch(low))),
+            Some((low, high)) => parts.push(format!("written {} to {}", pitch(low), pitch(high))),
+            None => {}
+        }
+        if cell.improvised {
+            parts.push("improvised".to_owned());
+        }
+        if timed {
+            parts.push(format!("plays {} of {}", duration(cell.playing), duration(cell.to - cell.from)));
+        }
+        if timed && cell.high > 0.0 {
+            parts.push(format!("{} up high", duration(cell.high)));
+        }
+        parts.join(", ")
+    }
+
+    fn findings(&self, out: &mut String, shown: &[&FoundAt]) {
+        let lane = self.head - FINDINGS;
+        for group in groups(shown, |at| self.x(at)) {
+            let worst = group.all.iter().copied().min_by_key(|n| shown.get(*n).map(|f| rank(&f.finding)));
+            let (Some(first), Some(worst)) = (group.all.first(), worst.and_then(|n| shown.get(n))) else {
+                continue;
+            };
+            let last = group.all.last().unwrap_or(first);
+            let label = if first == last {
+                format!("{}", first + 1)
+            } else {
+                format!("{}–{}", first + 1, last + 1)
+            };
+            let told: Vec<String> = group
+                .all
+                .iter()
+                .filter_map(|n| Some(format!("{}: {}", n + 1, said(&shown.get(*n)?.finding))))
+                .take(6)
+                .collect();
+            let told = escaped(&told.join("; "));
+            let (x, player) = (number(group.x), self.number);
+            let note = shown.get(*first).and_then(|f| f.written);
+            let foot = note.map_or(self.base(), |written| self.y(height(written)));
+            let _ = write!(
+                out,
+                r##"<a href="#p{player}f{0}" aria-label="Findings {label} of {1}: {told}"><title>{told}</title><line class="stem" x1="{x}%" x2="{x}%" y1="{2}" y2="{3}"/><circle class="foot" cx="{x}%" cy="{3}" r="5"/><svg x="{x}%" y="{4}" class="over"><rect class="pad" x="-{HALF}" width="{5}" height="30"/><use href="#{6}" x="-{HALF}" width="{5}" height="{5}"/></svg><text class="finding {7}" x="{x}%" y="{8}">{label}</text></a>"##,
+                first + 1,
+                escaped(&self.player.id),
+                number(lane + 30.0),
+                number(foot),
+                number(lane + 1.0),
+                2 * HALF,
+                shape(&worst.finding),
+                if group.x < 1.5 {
+                    "start"
+                } else if group.x > 98.0 {
+                    "end"
+                } else {
+                    "middle"
+                },
+                number(lane + 26.0)
+            );
+        }
+    }
+}
+
+/// Findings that share a sign, by their numbers in the list.
+struct Group {
+    x: f64,
+    all: Vec<usize>,
+}
+
+fn groups(shown: &[&FoundAt], x: impl Fn(f64) -> f64) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    for (number, found) in shown.iter().enumerate() {
+        let Some(at) = found.at.map(&x) else { continue };
+        match groups.last_mut() {
+            Some(last) if at - last.x < NEAR => last.all.push(number),
+            _ => groups.push(Group { x: at, all: vec![number] }),
+        }
+    }
+    groups
+}
+
+/// The strip of a player in the overview: how much of each stretch sounds, and where it is high.
+pub fn strip(sheet: &Sheet, player: &PlayerSheet) -> String {
+    const TALL: f64 = 30.0;
+    let length = sheet.axis.length.max(f64::MIN_POSITIVE);
+    let wide = |at: f64| (WIDE * at / length).clamp(0.0, WIDE);
+    let (mut plain, mut high) = (String::new(), String::new());
+    for cell in &player.chart.cells {
+        let (from, to) = (wide(cell.from), wide(cell.to));
+        let share = (cell.playing / (cell.to - cell.from).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        let up = (share * (TALL - 9.0)).max(1.0);
+        let long = (to - from).max(0.5);
+        let _ = write!(
+            plain,
+            "M{} {}v-{}h{}v{}Z",
+            short(from),
+            short(TALL - 2.0),
+            short(up),
+            short(long),
+            short(up)
+        );
+        if cell.high > 0.0 {
+            let _ = write!(high, "M{} 3.5h{}", short(from), short(long));
+        }
+    }
+    let share = player.time.as_ref().map(|time| format!(", {} of the time", words::per_cent(time.share)));
+    format!(
+        r#"<svg class="strip" role="img" aria-label="{} plays in {} of {} bars{}" width="100%" height="{TALL}" viewBox="0 0 {WIDE} {TALL}" preserveAspectRatio="none"><path class="ground" d="M0 28.5H{WIDE}"/><path class="plays" d="{plain}"/><path class="high" d="{high}"/></svg>"#,
+        escaped(&player.id),
+        player.used.playing,
+        player.used.bars,
+        share.unwrap_or_default(),
+    )
+}
+
+/// Rehearsal marks above the strips.
+pub fn strip_marks(sheet: &Sheet) -> String {
+    let mut out = String::from(r#"<svg class="letters" width="100%" height="16" aria-hidden="true">"#);
+    let mut free = -1.0;
+    for mark in &sheet.marks {
+        let x = if sheet.axis.length > 0.0 { 100.0 * mark.at / sheet.axis.length } else { 0.0 };
+        let word = shortened(&mark.name, 6);
+        if x < free || x > 97.0 {
+            continue;
+        }
+        free = x + 4.5 * word.chars().count() as f64 + 2.0;
+        let _ =
+            write!(out, r#"<text class="mark start" x="{}%" y="12">{}</text>"#, number(x), escaped(&word));
+    }
+    out + "</svg>"
+}
+
+/// What stands below a chart.
+pub fn caption(player: &PlayerSheet) -> String {
+    let told = |held: &InstrumentUse| {
+        let low = pitch(held.low_written);
+        format!(
+            "{}: comfortable {low} to {} (shaded), usual to {} (dashed), high above {} (thick)",
+            name(&held.label),
+            pitch(held.comfortable_written),
+            pitch(held.usual_written),
+            pitch(held.high_mark_written)
+        )
+    };
+    player.instruments.iter().map(told).collect::<Vec<_>>().join("<br/>")
+}
+
+fn clef(player: &PlayerSheet) -> Clef {
+    player.instruments.first().map_or(Clef::Treble, |held| held.clef)
+}
+
+/// The five lines of a clef, counted in letters as [`Pitch::staff`] counts.
+fn staff(clef: Clef) -> [i32; 5] {
+    let lowest = match clef {
+        Clef::Treble => 30,
+        Clef::Bass => 18,
+        Clef::Tenor => 22,
+        Clef::Alto => 24,
+    };
+    [lowest, lowest + 2, lowest + 4, lowest + 6, lowest + 8]
+}
+
+/// In letters; an accidental is half a letter.
+fn height(written: Pitch) -> f64 {
+    f64::from(written.staff()) + f64::from(written.alter) / 2.0
+}
+
+/// A number with one decimal, for paths.
+fn short(value: f64) -> String {
+    let text = format!("{value:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
