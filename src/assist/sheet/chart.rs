@@ -3,6 +3,8 @@
 use super::act::Act;
 use super::axis::Axis;
 use super::changes::bell_word;
+use super::hard::{Load, weight};
+use crate::brass::Level;
 use crate::brass::body::Bell;
 use crate::music::Pitch;
 use crate::rules::Desk;
@@ -29,8 +31,22 @@ pub struct Cell {
     /// Units of the axis that sound in it, and those of them that are high.
     pub playing: f64,
     pub high: f64,
+    /// Units in which a known pitch sounds.
+    pub pitched: f64,
     pub notes: u32,
     pub improvised: bool,
+    /// The mean height of what sounds, in letters as [`Pitch::staff`] counts them, weighed by its length.
+    pub mean_staff: Option<f64>,
+    /// What sounds, high and loud notes weighed for the lips.
+    pub weighed: f64,
+}
+
+impl Cell {
+    /// What the player does in it, for an axis of seconds.
+    pub fn load(&self) -> Load {
+        let lasts = (self.to - self.from).max(f64::MIN_POSITIVE);
+        Load { lips: self.weighed / lasts, notes_per_second: f64::from(self.notes) / lasts }
+    }
 }
 
 /// A note.
@@ -69,6 +85,7 @@ pub struct Chart {
 pub struct Pen<'a> {
     desk: &'a Desk,
     axis: &'a Axis,
+    level: Level,
     bars_a_cell: u64,
     /// By number; made when something sounds in them.
     cells: Vec<Option<Cell>>,
@@ -79,13 +96,13 @@ pub struct Pen<'a> {
 }
 
 impl<'a> Pen<'a> {
-    /// On this axis.
-    pub fn new(desk: &'a Desk, axis: &'a Axis) -> Pen<'a> {
+    /// On this axis, for a player of a level.
+    pub fn new(desk: &'a Desk, axis: &'a Axis, level: Level) -> Pen<'a> {
         let bars_a_cell = axis.played_bars.div_ceil(MOST_CELLS).max(1);
         let cells = vec![None; axis.played_bars.div_ceil(bars_a_cell) as usize];
         let hands = vec![Span { from: 0.0, to: axis.length, what: 0 }];
         let (notes, bells) = (Some(Vec::new()), Vec::new());
-        Pen { desk, axis, bars_a_cell, cells, notes, hands, bell: Bell::Open, bells }
+        Pen { desk, axis, level, bars_a_cell, cells, notes, hands, bell: Bell::Open, bells }
     }
 
     /// Draws what sounds next.
@@ -150,12 +167,22 @@ impl<'a> Pen<'a> {
                 highest_written: None,
                 playing: 0.0,
                 high: 0.0,
+                pitched: 0.0,
                 notes: 0,
                 improvised: false,
+                mean_staff: None,
+                weighed: 0.0,
             }
         });
         let inside = (act.to.min(cell.to) - act.from.max(cell.from)).max(0.0);
+        if let Some(written) = act.written.filter(|_| inside > 0.0) {
+            let here = f64::from(written.staff()) + f64::from(written.alter) / 2.0;
+            let mean = cell.mean_staff.get_or_insert(here);
+            *mean += (here - *mean) * inside / (cell.pitched + inside);
+            cell.pitched += inside;
+        }
         cell.playing += inside;
+        cell.weighed += inside * weight(act, self.level);
         if high {
             cell.high += inside;
         }

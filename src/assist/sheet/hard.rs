@@ -31,9 +31,17 @@ pub struct Load {
 }
 
 impl Load {
-    fn points(self) -> f64 {
+    /// As one number: 1 and a little is ordinary playing, 3 is much.
+    pub fn points(self) -> f64 {
         self.lips + self.notes_per_second / NOTES_A_POINT
     }
+}
+
+/// Seconds of ordinary playing for which a second of this counts; 0 without a known instrument.
+pub fn weight(act: &Act<'_>, level: Level) -> f64 {
+    let Some(held) = act.instrument else { return 0.0 };
+    let lips = Lips::at(&held.instrument, level, held.limits.comfortable);
+    lips.weight(act.sounding.map_or(i32::MIN, |pitch| pitch.midi()), Loudness::of(act.event.dynamic))
 }
 
 /// A hard bar.
@@ -86,13 +94,11 @@ impl<'a> Scales<'a> {
             self.close();
             (self.visit, self.block) = (act.visit, act.block);
         }
-        let Some(held) = act.instrument else { return };
-        let lips = Lips::at(&held.instrument, self.level, held.limits.comfortable);
-        let midi = act.sounding.map_or(i32::MIN, |pitch| pitch.midi());
+        let weight = weight(act, self.level);
         for event in act.events {
             let seconds = self.desk.report().clock.length(act.block, event).unwrap_or(0.0);
             let bar = self.now.entry(event.bar).or_default();
-            bar.0 += seconds * lips.weight(midi, Loudness::of(event.dynamic));
+            bar.0 += seconds * weight;
         }
         if matches!(act.kind, SoundKind::Note | SoundKind::Grace) {
             self.now.entry(act.event.bar).or_default().1 += 1;

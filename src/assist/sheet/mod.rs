@@ -45,7 +45,7 @@ pub struct Sheet {
 }
 
 /// Ticks below a chart at most; a telephone has room for no more.
-const MOST_TICKS: u64 = 7;
+const MOST_TICKS: u64 = 10;
 
 /// Works out the sheet of a score.
 pub fn sheet(desk: &Desk) -> Sheet {

@@ -57,7 +57,7 @@ pub fn player_sheet(desk: &Desk, axis: &Axis, player: usize, findings: Vec<Findi
     let mut watch = Watch::new(axis.unit);
     let mut scales = Scales::new(desk, axis, person.level);
     let mut lookout = Lookout::new(findings);
-    let mut pen = Pen::new(desk, axis);
+    let mut pen = Pen::new(desk, axis, person.level);
     let mut notes = 0;
     walk(desk, axis, player, &mut |act| {
         let high = clock.hear(act);

@@ -10,7 +10,7 @@ use unicode_width::UnicodeWidthStr;
 /// Changes and findings of one player that are told; more are counted.
 const MOST_TOLD: usize = 12;
 /// Columns of what a fact is about.
-const LABEL: usize = 18;
+const LABEL: usize = 20;
 
 /// Text in lines of at most so many columns.
 pub fn text(sheet: &Sheet, width: usize) -> String {

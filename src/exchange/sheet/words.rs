@@ -116,19 +116,20 @@ pub fn change_time(change: &Change) -> String {
     let verdict = match change.enough {
         Enough::No => format!(", too little: it takes {} s at the very least", change.needs.least_seconds),
         Enough::Hurried => format!(", hurried: comfortable from {comfortable} s"),
-        Enough::Yes | Enough::Unasked => String::new(),
+        Enough::Yes => format!(", enough: comfortable from {comfortable} s"),
+        Enough::Unasked => String::new(),
     };
     format!("{}{verdict}", duration(seconds))
 }
 
-/// `2 findings; lips 1.4, 3.1 notes a second`.
+/// `2 findings, lips 140 %, 3.1 notes a second`.
 pub fn hard_bar(hard: &HardBar) -> String {
     let mut parts = Vec::new();
     if hard.findings > 0 {
         parts.push(count(hard.findings, "finding"));
     }
     if let Some(load) = hard.load {
-        parts.push(format!("lips {:.2}", load.lips));
+        parts.push(format!("lips {}", per_cent(load.lips)));
         parts.push(format!("{:.1} notes a second", load.notes_per_second));
     }
     parts.join(", ")

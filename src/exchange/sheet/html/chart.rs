@@ -3,6 +3,7 @@
 //! Places along the piece are per cent of the width, heights are pixels, so that a chart fits any width and its
 //! words keep their size.
 
+use super::entries::Entry;
 use super::escape::{escaped, name, number, pitch, shortened};
 use super::shapes::{HALF, rank, said, shape};
 use crate::assist::playing_time::{duration, moment};
@@ -21,10 +22,14 @@ const FINDINGS: f64 = 34.0;
 /// Of the lane of mutes, and of the numbers below.
 const BELLS: f64 = 18.0;
 const NUMBERS: f64 = 32.0;
+/// Of the lane of the load, how deep a load of 1 goes in it, and the gap above it.
+const LOADS: f64 = 26.0;
+const DEEP: f64 = 8.0;
+const GAP: f64 = 5.0;
 /// Width of the inner drawing in its own units.
 const WIDE: f64 = 1000.0;
 /// Findings nearer to each other than this, in per cent, share a sign.
-const NEAR: f64 = 5.5;
+const NEAR: f64 = 7.0;
 /// Least distance of two names at the side, in pixels.
 const LINE: f64 = 12.0;
 
@@ -41,8 +46,8 @@ struct Board<'a> {
     head: f64,
 }
 
-/// The chart of the n-th player; `shown` are the findings of its list, in that order.
-pub fn chart(sheet: &Sheet, player: &PlayerSheet, number: usize, shown: &[&FoundAt]) -> String {
+/// The chart of the n-th player; `entries` are those of its list.
+pub fn chart(sheet: &Sheet, player: &PlayerSheet, number: usize, entries: &[Entry<'_>]) -> String {
     let heights = || {
         let limits =
             player.instruments.iter().flat_map(|i| [i.low_written, i.usual_written, i.comfortable_written]);
@@ -54,19 +59,25 @@ pub fn chart(sheet: &Sheet, player: &PlayerSheet, number: usize, shown: &[&Found
     let top = heights().fold(f64::MIN, f64::max) + MARGIN;
     let bottom = heights().fold(f64::MAX, f64::min) - MARGIN;
     let has_marks = !sheet.marks.is_empty();
-    let has_findings = shown.iter().any(|found| found.at.is_some());
+    let has_findings = entries.iter().any(|entry| entry.all().any(|found| found.at.is_some()));
     let head = 4.0 + if has_marks { MARKS } else { 0.0 } + if has_findings { FINDINGS } else { 0.0 };
-    Board { sheet, player, number, top, bottom, head }.drawn(shown)
+    Board { sheet, player, number, top, bottom, head }.drawn(entries)
 }
 
 impl Board<'_> {
-    fn drawn(&self, shown: &[&FoundAt]) -> String {
+    fn drawn(&self, entries: &[Entry<'_>]) -> String {
         let bells = if self.player.chart.bells.is_empty() { 0.0 } else { BELLS };
         let base = self.base();
-        let tall = base + bells + NUMBERS;
+        let loads = if self.timed() { LOADS + GAP } else { 0.0 };
+        let below = base + bells + loads;
+        let tall = below + NUMBERS;
         let mut out = String::from(r#"<div class="plot">"#);
         let _ = write!(out, r#"<svg class="side" width="44" height="{}" aria-hidden="true">"#, number(tall));
         self.side(&mut out);
+        if self.timed() {
+            let _ =
+                write!(out, r#"<text class="far" x="36" y="{}">load</text>"#, number(below - LOADS + 12.0));
+        }
         let label = format!("Chart of {}: {}", words::called(self.player), self.summary());
         let _ = write!(
             out,
@@ -79,11 +90,14 @@ impl Board<'_> {
         self.lines(&mut out);
         self.music(&mut out);
         self.bells(&mut out, base);
-        self.numbers(&mut out, base, base + bells);
+        if self.timed() {
+            self.loads(&mut out, below - LOADS);
+        }
+        self.numbers(&mut out, base, below);
         self.marks(&mut out, base);
-        self.cells(&mut out);
+        self.cells(&mut out, below);
         out.push_str("</g>");
-        self.findings(&mut out, shown);
+        self.findings(&mut out, entries);
         out.push_str("</svg></div>");
         out
     }
@@ -91,6 +105,10 @@ impl Board<'_> {
     /// Pixels from the top to below the staff.
     fn base(&self) -> f64 {
         self.head + (self.top - self.bottom) * STEP
+    }
+
+    fn timed(&self) -> bool {
+        self.sheet.axis.unit == Unit::Seconds
     }
 
     fn y(&self, height: f64) -> f64 {
@@ -217,15 +235,31 @@ impl Board<'_> {
                     let gap = ((to - from) * 0.12).min(1.2);
                     let (from, long) = (short(from + gap), short(to - from - 2.0 * gap));
                     let _ = write!(plain, "M{from} {}h{long}V{}h-{long}Z", short(y), short(low));
-                    if cell.high > 0.0 {
-                        let _ = write!(high, "M{from} {}h{long}", short(y));
-                    }
+                    let mean = cell.mean_staff.map(|mean| self.y(mean)).unwrap_or(y);
+                    let path = if 2.0 * cell.high > cell.playing { &mut *high } else { &mut *improvised };
+                    let _ = write!(path, "M{from} {}h{long}", short(mean));
                 }
                 let _ = write!(out, r#"<path class="spans" d="{}"/>"#, paths[0]);
-                let _ = write!(out, r#"<path class="spans high" d="{}"/>"#, paths[1]);
+                let _ = write!(out, r#"<path class="notes" d="{}"/>"#, paths[2]);
+                let _ = write!(out, r#"<path class="notes high" d="{}"/>"#, paths[1]);
             }
         }
         out.push_str("</svg>");
+    }
+
+    /// How much is to be done, downwards.
+    fn loads(&self, out: &mut String, from: f64) {
+        let mut path = String::new();
+        for cell in &self.player.chart.cells {
+            let (x, to) = (self.x(cell.from) * WIDE / 100.0, self.x(cell.to) * WIDE / 100.0);
+            let deep = (cell.load().points() * DEEP).clamp(1.0, LOADS);
+            let _ = write!(path, "M{} 0v{}h{}V0Z", short(x), short(deep), short(to - x));
+        }
+        let _ = write!(
+            out,
+            r#"<line class="edge" x1="0" x2="100%" y1="{0}" y2="{0}"/><svg x="0" y="{0}" width="100%" height="{LOADS}" viewBox="0 0 {WIDE} {LOADS}" preserveAspectRatio="none"><path class="load" d="{path}"/></svg>"#,
+            number(from)
+        );
     }
 
     /// Where improvisation is drawn.
@@ -236,19 +270,27 @@ impl Board<'_> {
     }
 
     fn bells(&self, out: &mut String, base: f64) {
-        for bell in &self.player.chart.bells {
-            let (x, to) = (self.x(bell.from), self.x(bell.to));
-            let (x, wide) = (number(x), (to - x).max(0.3));
+        let bells = &self.player.chart.bells;
+        // Words that would run into the next are left to be pointed at; those at the end run leftwards.
+        let mut free = 0.0;
+        for (at, bell) in bells.iter().enumerate() {
+            let (from, to) = (self.x(bell.from), self.x(bell.to));
+            let (x, wide) = (number(from), (to - from).max(0.3));
             let word = escaped(&bell.what);
             let _ = write!(
                 out,
                 r#"<g><title>{word}</title><rect class="bell" x="{x}%" y="{}" width="{}%" height="4"/>"#,
-                number(base + 1.0),
+                number(base + 2.0),
                 number(wide)
             );
-            if wide > 2.0 * bell.what.chars().count() as f64 {
-                let _ =
-                    write!(out, r#"<text class="word" x="{x}%" y="{}">{word}</text>"#, number(base + 15.0));
+            let room = 2.2 * bell.what.chars().count() as f64;
+            let next = bells.get(at + 1).map_or(101.0, |next| self.x(next.from));
+            let y = number(base + 16.0);
+            if from >= free && from + room < next {
+                free = from + room;
+                let _ = write!(out, r#"<text class="start" x="{x}%" y="{y}">{word}</text>"#);
+            } else if at + 1 == bells.len() && to - room > free {
+                let _ = write!(out, r#"<text class="end" x="{}%" y="{y}">{word}</text>"#, number(to));
             }
             out.push_str("</g>");
         }
@@ -268,7 +310,7 @@ impl Board<'_> {
                 number(self.head),
                 number(base + 4.0)
             );
-            if self.sheet.axis.unit == Unit::Seconds {
+            if self.timed() {
                 let _ =
                     write!(out, r#"<text class="time {anchor}" x="{x}%" y="{time}">{}</text>"#, moment(*at));
             }
@@ -299,8 +341,8 @@ impl Board<'_> {
     }
 
     /// What is told on pointing at a bar.
-    fn cells(&self, out: &mut String) {
-        let (y, tall) = (number(self.head), number(self.base() - self.head));
+    fn cells(&self, out: &mut String, below: f64) {
+        let (y, tall) = (number(self.head), number(below - self.head));
         for cell in &self.player.chart.cells {
             let (x, to) = (self.x(cell.from), self.x(cell.to));
             let _ = write!(
@@ -315,7 +357,7 @@ impl Board<'_> {
 
     fn cell(&self, cell: &Cell) -> String {
         let mut parts = vec![words::bars(cell.first_bar, cell.last_bar)];
-        let timed = self.sheet.axis.unit == Unit::Seconds;
+        let timed = self.timed();
         if timed {
             parts.push(format!("at {}", moment(cell.from)));
         }
@@ -330,71 +372,85 @@ impl Board<'_> {
         if timed {
             parts.push(format!("plays {} of {}", duration(cell.playing), duration(cell.to - cell.from)));
         }
+        if timed {
+            parts.push(format!("load {:.1}", cell.load().points()));
+        }
         if timed && cell.high > 0.0 {
             parts.push(format!("{} up high", duration(cell.high)));
         }
         parts.join(", ")
     }
 
-    fn findings(&self, out: &mut String, shown: &[&FoundAt]) {
+    fn findings(&self, out: &mut String, entries: &[Entry<'_>]) {
         let lane = self.head - FINDINGS;
-        for group in groups(shown, |at| self.x(at)) {
-            let worst = group.all.iter().copied().min_by_key(|n| shown.get(*n).map(|f| rank(&f.finding)));
-            let (Some(first), Some(worst)) = (group.all.first(), worst.and_then(|n| shown.get(n))) else {
-                continue;
-            };
-            let last = group.all.last().unwrap_or(first);
-            let label = if first == last {
-                format!("{}", first + 1)
-            } else {
-                format!("{}–{}", first + 1, last + 1)
-            };
-            let told: Vec<String> = group
-                .all
-                .iter()
-                .filter_map(|n| Some(format!("{}: {}", n + 1, said(&shown.get(*n)?.finding))))
-                .take(6)
-                .collect();
-            let told = escaped(&told.join("; "));
+        for group in groups(entries, |at| self.x(at)) {
+            let Some((first, one)) = group.all.first() else { continue };
+            let worst = group.all.iter().map(|(_, found)| *found).min_by_key(|found| rank(&found.finding));
+            let worst = worst.unwrap_or(one);
+            let label = group.label();
+            let told =
+                group.all.iter().take(6).map(|(n, found)| format!("{}: {}", n + 1, said(&found.finding)));
+            let told = escaped(&told.collect::<Vec<_>>().join("; "));
             let (x, player) = (number(group.x), self.number);
-            let note = shown.get(*first).and_then(|f| f.written);
-            let foot = note.map_or(self.base(), |written| self.y(height(written)));
+            let stem = one.written.map(|written| {
+                let (from, y) = (number(lane + 30.0), number(self.y(height(written))));
+                format!(
+                    r#"<line class="stem" x1="{x}%" x2="{x}%" y1="{from}" y2="{y}"/><circle class="foot" cx="{x}%" cy="{y}" r="5"/>"#
+                )
+            });
+            let anchor = match group.x {
+                x if x < 1.5 => "start",
+                x if x > 98.0 => "end",
+                _ => "middle",
+            };
             let _ = write!(
                 out,
-                r##"<a href="#p{player}f{0}" aria-label="Findings {label} of {1}: {told}"><title>{told}</title><line class="stem" x1="{x}%" x2="{x}%" y1="{2}" y2="{3}"/><circle class="foot" cx="{x}%" cy="{3}" r="5"/><svg x="{x}%" y="{4}" class="over"><rect class="pad" x="-{HALF}" width="{5}" height="30"/><use href="#{6}" x="-{HALF}" width="{5}" height="{5}"/></svg><text class="finding {7}" x="{x}%" y="{8}">{label}</text></a>"##,
+                r##"<a href="#p{player}f{0}" aria-label="Findings {label} of {1}: {told}"><title>{told}</title>{2}<svg x="{x}%" y="{3}" class="over"><rect class="pad" x="-{HALF}" width="{4}" height="30"/><use href="#{5}" x="-{HALF}" width="{4}" height="{4}"/></svg><text class="finding {anchor}" x="{x}%" y="{6}">{label}</text></a>"##,
                 first + 1,
                 escaped(&self.player.id),
-                number(lane + 30.0),
-                number(foot),
+                stem.unwrap_or_default(),
                 number(lane + 1.0),
                 2 * HALF,
                 shape(&worst.finding),
-                if group.x < 1.5 {
-                    "start"
-                } else if group.x > 98.0 {
-                    "end"
-                } else {
-                    "middle"
-                },
                 number(lane + 26.0)
             );
         }
     }
 }
 
-/// Findings that share a sign, by their numbers in the list.
-struct Group {
+/// Findings that share a sign, each with the number of its entry.
+struct Group<'a> {
     x: f64,
-    all: Vec<usize>,
+    all: Vec<(usize, &'a FoundAt)>,
 }
 
-fn groups(shown: &[&FoundAt], x: impl Fn(f64) -> f64) -> Vec<Group> {
-    let mut groups: Vec<Group> = Vec::new();
-    for (number, found) in shown.iter().enumerate() {
-        let Some(at) = found.at.map(&x) else { continue };
+impl Group<'_> {
+    /// `3`, `2–4`, `2, 5`, `2, 5…`.
+    fn label(&self) -> String {
+        let mut numbers: Vec<usize> = self.all.iter().map(|(number, _)| number + 1).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        match numbers.as_slice() {
+            [] => String::new(),
+            [one] => one.to_string(),
+            [first, .., last] if last - first + 1 == numbers.len() => format!("{first}–{last}"),
+            [first, second] => format!("{first}, {second}"),
+            [first, second, ..] => format!("{first}, {second}…"),
+        }
+    }
+}
+
+fn groups<'a>(entries: &[Entry<'a>], x: impl Fn(f64) -> f64) -> Vec<Group<'a>> {
+    let all =
+        entries.iter().enumerate().flat_map(|(number, entry)| entry.all().map(move |found| (number, found)));
+    let mut placed: Vec<(f64, usize, &FoundAt)> =
+        all.filter_map(|(number, found)| Some((x(found.at?), number, found))).collect();
+    placed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let mut groups: Vec<Group<'_>> = Vec::new();
+    for (at, number, found) in placed {
         match groups.last_mut() {
-            Some(last) if at - last.x < NEAR => last.all.push(number),
-            _ => groups.push(Group { x: at, all: vec![number] }),
+            Some(last) if at - last.x < NEAR => last.all.push((number, found)),
+            _ => groups.push(Group { x: at, all: vec![(number, found)] }),
         }
     }
     groups
@@ -408,20 +464,13 @@ pub fn strip(sheet: &Sheet, player: &PlayerSheet) -> String {
     let (mut plain, mut high) = (String::new(), String::new());
     for cell in &player.chart.cells {
         let (from, to) = (wide(cell.from), wide(cell.to));
-        let share = (cell.playing / (cell.to - cell.from).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-        let up = (share * (TALL - 9.0)).max(1.0);
-        let long = (to - from).max(0.5);
-        let _ = write!(
-            plain,
-            "M{} {}v-{}h{}v{}Z",
-            short(from),
-            short(TALL - 2.0),
-            short(up),
-            short(long),
-            short(up)
-        );
-        if cell.high > 0.0 {
-            let _ = write!(high, "M{} 3.5h{}", short(from), short(long));
+        let lasts = (cell.to - cell.from).max(f64::MIN_POSITIVE);
+        let up = |share: f64| share.clamp(0.0, 1.0) * (TALL - 4.0);
+        let (all, top) = (up(cell.playing / lasts).max(1.0), up(cell.high / lasts));
+        let (from, long) = (short(from), short((to - from).max(0.5)));
+        let _ = write!(plain, "M{from} {}v-{1}h{long}v{1}Z", short(TALL - 2.0), short(all));
+        if top > 0.0 {
+            let _ = write!(high, "M{from} {}v{1}h{long}v-{1}Z", short(TALL - 2.0 - all), short(top.max(1.0)));
         }
     }
     let share = player.time.as_ref().map(|time| format!(", {} of the time", words::per_cent(time.share)));
@@ -434,19 +483,23 @@ pub fn strip(sheet: &Sheet, player: &PlayerSheet) -> String {
     )
 }
 
-/// Rehearsal marks above the strips.
+/// Rehearsal marks above the strips; a telephone has room for fewer.
 pub fn strip_marks(sheet: &Sheet) -> String {
     let mut out = String::from(r#"<svg class="letters" width="100%" height="16" aria-hidden="true">"#);
-    let mut free = -1.0;
+    let (mut free, mut free_on_telephone) = (-1.0, -1.0);
     for mark in &sheet.marks {
         let x = if sheet.axis.length > 0.0 { 100.0 * mark.at / sheet.axis.length } else { 0.0 };
         let word = shortened(&mark.name, 6);
+        let long = word.chars().count() as f64;
         if x < free || x > 97.0 {
             continue;
         }
-        free = x + 4.5 * word.chars().count() as f64 + 2.0;
-        let _ =
-            write!(out, r#"<text class="mark start" x="{}%" y="12">{}</text>"#, number(x), escaped(&word));
+        free = x + 2.4 * long + 1.5;
+        let class = if x < free_on_telephone { "mark start roomy" } else { "mark start" };
+        if x >= free_on_telephone {
+            free_on_telephone = x + 7.0 * long + 2.0;
+        }
+        let _ = write!(out, r#"<text class="{class}" x="{}%" y="12">{}</text>"#, number(x), escaped(&word));
     }
     out + "</svg>"
 }

@@ -21,6 +21,18 @@ pub fn escaped(text: &str) -> String {
     out
 }
 
+/// A message, with what stands between backquotes as code.
+pub fn message(text: &str) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((before, from)) = rest.split_once('`') {
+        let Some((code, after)) = from.split_once('`') else { break };
+        out.push_str(&format!("{}<code>{}</code>", escaped(before), escaped(code)));
+        rest = after;
+    }
+    out + &escaped(rest)
+}
+
 /// A name that somebody gave, kept from turning what stands beside it round.
 pub fn name(text: &str) -> String {
     format!("<bdi>{}</bdi>", escaped(text))
@@ -64,6 +76,7 @@ mod tests {
             escaped("<b a='\"'>&\u{0}\u{1b}\n𝄞"),
             "&lt;b a=&#39;&quot;&#39;&gt;&amp;\u{fffd}\u{fffd} 𝄞"
         );
+        assert_eq!(message("No `<a>` or `b"), "No <code>&lt;a&gt;</code> or `b");
         assert_eq!(shortened("The lighthouse", 5), "The…");
         assert_eq!(shortened("quay", 4), "quay");
         assert_eq!(

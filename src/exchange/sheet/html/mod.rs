@@ -2,6 +2,7 @@
 //! and runs no script; it is well-formed XML as well as HTML.
 
 mod chart;
+mod entries;
 mod escape;
 mod overview;
 mod player;
@@ -11,7 +12,7 @@ use super::words;
 use crate::assist::playing_time::duration;
 use crate::assist::sheet::{Sheet, Unit};
 use crate::rules::Severity;
-use escape::{escaped, name};
+use escape::{escaped, message, name};
 use std::fmt::Write as _;
 
 /// How it looks.
@@ -79,7 +80,7 @@ fn numbers(sheet: &Sheet) -> String {
         Unit::Bars => "no tempo, so no seconds: drawn by bars".to_owned(),
     };
     let found =
-        sheet.players.iter().map(|one| player::shown(one).len()).sum::<usize>() + of_all(sheet).count();
+        sheet.players.iter().map(|one| entries::shown(one).count()).sum::<usize>() + of_all(sheet).count();
     let players = sheet.players.len();
     format!(
         r#"<ul class="numbers"><li>{time}</li><li>{bars}</li><li><b>{players}</b> player{}</li><li><b>{found}</b> finding{}</li></ul>"#,
@@ -95,7 +96,7 @@ fn of_all(sheet: &Sheet) -> impl Iterator<Item = &crate::rules::Finding> {
 /// How the charts are read.
 fn key() -> String {
     format!(
-        r#"<section class="key" aria-labelledby="key"><h2 id="key">How to read the charts</h2><p>Time runs from left to right, the written pitch upwards, on the staff of the part's clef. The shaded band is what this player can be asked for again and again, the dashed line the usual top; thick lines are high. A bar below the staff is a mute or a stopped bell. Point at a bar to be told what is in it. Signs above the staff are findings, with their numbers in the list:</p><ul class="legend">{}</ul></section>"#,
+        r#"<section class="key" aria-labelledby="key"><h2 id="key">How to read the charts</h2><p>Time runs from left to right, the written pitch upwards, on the staff of the part's clef. The shaded band is what this player can be asked for again and again, the dashed line the usual top; thick lines are high. A black line below the staff is a mute or a stopped bell. What hangs below it is the load: the deeper, the more the lips and the tongue have to do. Point at a bar to be told what is in it. Signs above the staff are findings, with their numbers in the list:</p><ul class="legend">{}</ul></section>"#,
         shapes::legend()
     )
 }
@@ -118,7 +119,7 @@ fn general(sheet: &Sheet) -> String {
             words::weight(finding),
             finding.line + 1,
             escaped(finding.rule),
-            escaped(&finding.message)
+            message(&finding.message)
         );
     }
     out.push_str("</ol>");

@@ -1,8 +1,8 @@
 //! Everybody at one look: who plays when.
 
 use super::chart::{strip, strip_marks};
+use super::entries::shown;
 use super::escape::name;
-use super::player::shown;
 use super::shapes::{inline, rank, shape};
 use crate::assist::playing_time::duration;
 use crate::assist::sheet::{PlayerSheet, Sheet};
@@ -31,10 +31,9 @@ fn row(sheet: &Sheet, player: &PlayerSheet, at: usize) -> String {
     };
     let longest = time.and_then(|t| t.longest).map_or("–".to_owned(), |l| duration(l.playing_seconds));
     let high = time.filter(|t| t.high.seconds > 0.0).map_or("–".to_owned(), |t| duration(t.high.seconds));
-    let found = shown(player);
-    let worst = found.iter().min_by_key(|f| rank(&f.finding));
+    let worst = shown(player).min_by_key(|f| rank(&f.finding));
     let findings = match worst {
-        Some(worst) => format!("{} {}", inline(shape(&worst.finding)), found.len()),
+        Some(worst) => format!("{} {}", inline(shape(&worst.finding)), shown(player).count()),
         None => "–".to_owned(),
     };
     let mut out = format!(r##"<tr><th scope="row"><a href="#p{at}">{}</a>"##, name(&player.id));

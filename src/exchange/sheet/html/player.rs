@@ -1,26 +1,25 @@
 //! One player's part of the page.
 
 use super::chart::{caption, chart};
-use super::escape::{escaped, name, number, pitch};
+use super::entries::{Entry, entries};
+use super::escape::{escaped, message, name, number, pitch};
 use super::shapes::{inline, shape};
 use crate::assist::playing_time::{duration, moment};
 use crate::assist::sheet::{Change, Enough, FoundAt, HardBar, PlayerSheet, Sheet, Time, Unit};
 use crate::exchange::sheet::words;
-use crate::rules::Severity;
 use std::fmt::Write as _;
 
-/// Findings and changes of one player that are told; of more the number is.
-const MOST_TOLD: usize = 40;
+/// Changes of one player that are told; of more the number is.
+const MOST_TOLD: usize = 24;
+/// Other bars that are named with a finding.
+const MOST_BARS: usize = 24;
 
-/// Findings that a page shows: hints are left to the editor.
-pub fn shown(player: &PlayerSheet) -> Vec<&FoundAt> {
-    player.findings.iter().filter(|found| found.finding.severity > Severity::Hint).collect()
-}
+/// Points for which the line of a hard bar is full: an error.
+const FULL_POINTS: f64 = 8.0;
 
 /// The n-th player.
 pub fn section(sheet: &Sheet, player: &PlayerSheet, at: usize) -> String {
-    let all = shown(player);
-    let listed = all.get(..all.len().min(MOST_TOLD)).unwrap_or_default();
+    let (entries, left) = entries(player);
     let mut out = format!(
         r#"<section class="player" id="p{at}" aria-labelledby="h{at}"><header><h2 id="h{at}"><span class="id">{}</span>"#,
         name(&player.id)
@@ -33,13 +32,13 @@ pub fn section(sheet: &Sheet, player: &PlayerSheet, at: usize) -> String {
         let _ = write!(
             out,
             r#"<figure>{}<figcaption>{}</figcaption></figure>"#,
-            chart(sheet, player, at, listed),
+            chart(sheet, player, at, &entries),
             caption(player)
         );
     }
     out.push_str(&facts(sheet, player));
     out.push_str(r#"<div class="lists">"#);
-    out.push_str(&findings(sheet, listed, all.len(), at));
+    out.push_str(&findings(sheet, &entries, left, at));
     out.push_str(&changes(player));
     out.push_str(&passages(player));
     out.push_str(&hardest(player));
@@ -83,7 +82,7 @@ fn facts(sheet: &Sheet, player: &PlayerSheet) -> String {
             format!("sounding {} to {}", pitch(low.sounding), pitch(high.sounding))
         };
         let value = format!("{} <span class=\"to\">to</span> {}", pitch(low.written), pitch(high.written));
-        let more = format!("{sounding}; bars {} and {}", low.bar, high.bar);
+        let more = format!("{sounding}; in bars {} and {}", low.bar, high.bar);
         fact(&mut out, "Written span", &value, &more);
     }
     if let Some(time) = player.time.as_ref() {
@@ -127,31 +126,51 @@ fn gauge(share: f64) -> String {
     )
 }
 
-fn findings(sheet: &Sheet, listed: &[&FoundAt], all: usize, at: usize) -> String {
-    if listed.is_empty() {
+fn findings(sheet: &Sheet, entries: &[Entry<'_>], left: usize, at: usize) -> String {
+    if entries.is_empty() {
         return r#"<div class="findings"><h3>Findings</h3><p class="none">Nothing to object to.</p></div>"#
             .to_owned();
     }
     let mut out = String::from(r#"<div class="findings"><h3>Findings</h3><ol>"#);
-    for (number, found) in listed.iter().enumerate() {
-        let finding = &found.finding;
+    for (number, entry) in entries.iter().enumerate() {
+        let Entry { first: FoundAt { finding, at: begins, .. }, .. } = entry;
         let bar = finding.bar.map(|bar| format!("bar {bar}")).unwrap_or_default();
-        let time =
-            found.at.filter(|_| sheet.axis.unit == Unit::Seconds).map(|at| format!(", {}", moment(at)));
+        let time = begins.filter(|_| sheet.axis.unit == Unit::Seconds).map(|at| format!(", {}", moment(at)));
         let _ = write!(
             out,
-            r#"<li id="p{at}f{}"><p class="what">{}<b>{}</b> <span class="place">{bar}{}</span> <code>{}</code></p><p>{}</p></li>"#,
+            r#"<li id="p{at}f{}"><p class="what">{}<b>{}</b> <span class="place">{bar}{}</span> <code>{}</code></p><p>{}</p>{}</li>"#,
             number + 1,
             inline(shape(finding)),
             words::weight(finding),
             time.unwrap_or_default(),
             escaped(finding.rule),
-            escaped(&finding.message)
+            message(&finding.message),
+            also(entry)
         );
     }
     out.push_str("</ol>");
-    out.push_str(&more(all, listed.len(), "finding"));
+    out.push_str(&more(entries.len() + left, entries.len(), "finding"));
     out + "</div>"
+}
+
+/// Where else the same is found.
+fn also(entry: &Entry<'_>) -> String {
+    if entry.others.is_empty() {
+        return String::new();
+    }
+    let mut bars: Vec<i64> = entry.others.iter().filter_map(|found| found.finding.bar).collect();
+    bars.dedup();
+    let named: Vec<String> = bars.iter().take(MOST_BARS).map(i64::to_string).collect();
+    let more = match bars.len().saturating_sub(MOST_BARS) {
+        0 => String::new(),
+        rest => format!(" and {rest} more"),
+    };
+    format!(
+        r#"<p class="place">{} more of this kind: {} {}{more}</p>"#,
+        entry.others.len(),
+        if named.len() == 1 { "bar" } else { "bars" },
+        named.join(", ")
+    )
 }
 
 fn more(all: usize, told: usize, what: &str) -> String {
@@ -190,9 +209,7 @@ fn changes(player: &PlayerSheet) -> String {
 /// The time there is, along the time that is comfortable.
 fn hand_gauge(change: &Change) -> String {
     match change.available_seconds {
-        Some(seconds) if change.needs.comfortable_seconds > 0.0 => {
-            gauge(seconds / change.needs.comfortable_seconds)
-        }
+        Some(seconds) if change.enough != Enough::Yes => gauge(seconds / change.needs.comfortable_seconds),
         _ => String::new(),
     }
 }
@@ -221,15 +238,16 @@ fn hardest(player: &PlayerSheet) -> String {
     if player.hardest.is_empty() {
         return String::new();
     }
-    let most = player.hardest.first().map_or(1.0, |hard| hard.points).max(f64::MIN_POSITIVE);
-    let mut out = String::from(r#"<div><h3>Hardest bars</h3><ul class="ranked">"#);
+    // An easy part has no long lines.
+    let most = player.hardest.first().map_or(1.0, |hard| hard.points).max(FULL_POINTS);
+    let mut out = String::from(r#"<div><h3>Hardest bars</h3><ul class="ranked bars">"#);
     for hard in &player.hardest {
         let HardBar { bar, points, .. } = hard;
         let _ = write!(
             out,
-            r#"<li><b>bar {bar}</b> <span class="place">{points:.1} points: {}</span>{}</li>"#,
-            words::hard_bar(hard),
-            gauge(points / most)
+            r#"<li><b>bar {bar}</b> {} <span>{points:.1}</span> <span class="place">{}</span></li>"#,
+            gauge(points / most),
+            words::hard_bar(hard)
         );
     }
     out + "</ul></div>"

@@ -35,7 +35,7 @@ pub fn inline(id: &str) -> String {
 pub fn legend() -> String {
     let entry = |id: &str, word: &str| format!("<li>{} {word}</li>", inline(id));
     [
-        entry("s-error", "error: cannot be played"),
+        entry("s-error", "error"),
         entry("s-strong", "strong warning"),
         entry("s-warning", "warning"),
         entry("s-information", "information"),
