@@ -92,7 +92,9 @@ fn faults(desk: &Desk, name: &str, out: &mut Out) -> u8 {
     if faults == 0 {
         return CLEAN;
     }
-    let (many, they) = if faults == 1 { ("a fault", "it") } else { ("faults", "they") };
-    out.trouble(&format!("{name} has {many} of reading, and what {they} spoil may be missing"));
+    let (many, spoil) = if faults == 1 { ("a fault", "it spoils") } else { ("faults", "they spoil") };
+    out.trouble(&format!(
+        "{name} has {many} of reading, and what {spoil} may be missing; the sheet tells more"
+    ));
     FOUND
 }

@@ -35,7 +35,7 @@ fn a_part_is_that_of_the_newest_text_in_every_encoding() {
         let mut client = Client::start(json!({"general": {"positionEncodings": [encoding]}}));
         assert_eq!(
             client.initialized["capabilities"]["executeCommandProvider"]["commands"],
-            json!(["waterkey.chart", "waterkey.part", "waterkey.debug"])
+            json!(["waterkey.chart", "waterkey.part", "waterkey.sheet", "waterkey.debug"])
         );
         client.open("untitled:a", 1, SCORE);
         client.findings("untitled:a", 1);

@@ -59,7 +59,7 @@ pub fn bell(played: PlayedState) -> Bell {
 pub fn walk(desk: &Desk, axis: &Axis, player: usize, told: &mut dyn FnMut(&Act<'_>)) {
     let Some(person) = desk.score().head.players.get(player) else { return };
     let mut last_written = None;
-    desk.report().listen(desk.score(), player, &mut |visit, passage| {
+    desk.report().listen_to_sounds(desk.score(), player, &mut |visit, passage| {
         let stage = Stage { desk, axis, person, visit };
         match axis.unit {
             Unit::Seconds => stage.timed(passage, &mut last_written, told),

@@ -13,7 +13,7 @@ use crate::score::passage::SoundKind;
 /// Notes that are drawn one by one; of more only the cells are drawn, so that a chart stays small.
 const MOST_NOTES: usize = 600;
 /// Cells of a chart at most: one a bar, or one for several bars where there are more.
-const MOST_CELLS: u64 = 96;
+const MOST_CELLS: u64 = 72;
 /// Instruments and mutes in turn that are drawn.
 const MOST_SPANS: usize = 60;
 

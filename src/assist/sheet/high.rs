@@ -2,6 +2,7 @@
 //! that is lower.
 
 use super::act::Act;
+use crate::assist::hover::reads::read;
 use crate::brass::Level;
 use crate::brass::body::lips::high_mark;
 use crate::music::Pitch;
@@ -37,7 +38,9 @@ pub struct HighPassage {
 /// Time up high of one player.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct High {
-    /// Above the mark in all.
+    /// Written marks of the instruments that are played.
+    pub marks_written: Vec<Pitch>,
+    /// Above them in all.
     pub seconds: f64,
     /// The longest of those that are sustained, longest first.
     pub passages: Vec<HighPassage>,
@@ -49,13 +52,15 @@ pub struct Heights {
     /// As long below the mark ends a passage.
     rest_seconds: f64,
     open: Option<HighPassage>,
+    /// Instruments whose mark is among those of `all`.
+    known: Vec<u8>,
     all: High,
 }
 
 impl Heights {
     /// For a player of a level, and the shortest rest that is one.
     pub fn new(level: Level, rest_seconds: f64) -> Heights {
-        Heights { level, rest_seconds, open: None, all: High::default() }
+        Heights { level, rest_seconds, open: None, known: Vec::new(), all: High::default() }
     }
 
     /// True if something that sounds lies above the mark.
@@ -66,6 +71,14 @@ impl Heights {
 
     /// Hears what sounds next.
     pub fn hear(&mut self, act: &Act<'_>) {
+        let number = act.event.played.instrument;
+        if let Some(held) = act.instrument.filter(|_| !self.known.contains(&number)) {
+            self.known.push(number);
+            let mark = read(held, mark(held, self.level), None);
+            if !self.all.marks_written.contains(&mark) {
+                self.all.marks_written.push(mark);
+            }
+        }
         let (Some(written), Some(sounding)) = (act.written, act.sounding) else { return };
         if act.kind == SoundKind::Grace || !self.is_high(act) {
             return;

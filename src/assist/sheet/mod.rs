@@ -13,6 +13,7 @@ pub mod high;
 pub mod instrument;
 pub mod player;
 pub mod unbroken;
+pub mod wording;
 
 pub use axis::{Axis, AxisMark, Unit};
 pub use changes::{Change, Changes, Enough};

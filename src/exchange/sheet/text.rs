@@ -3,12 +3,14 @@
 use super::words;
 use crate::assist::playing_time::{duration, moment};
 use crate::assist::sheet::{PlayerSheet, Sheet, Unit};
-use crate::rules::Finding;
+use crate::rules::{Finding, Severity};
 use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr;
 
 /// Changes and findings of one player that are told; more are counted.
 const MOST_TOLD: usize = 12;
+/// Hard bars of one player that are told.
+const MOST_BARS: usize = 3;
 /// Columns of what a fact is about.
 const LABEL: usize = 20;
 
@@ -18,9 +20,10 @@ pub fn text(sheet: &Sheet, width: usize) -> String {
     let title = sheet.title.as_deref().unwrap_or("A score without a title");
     page.line(0, &format!("{title}: rehearsal sheet"));
     page.line(0, &summary(sheet));
-    if !sheet.findings.is_empty() {
+    let whole: Vec<String> = sheet.findings.iter().filter(|one| told_of(one)).map(finding).collect();
+    if !whole.is_empty() {
         page.out.push('\n');
-        page.facts("The whole score", sheet.findings.iter().map(finding), "finding");
+        page.facts("the whole score", whole.into_iter(), "finding");
     }
     for player in &sheet.players {
         told(&mut page, sheet, player);
@@ -38,10 +41,13 @@ fn summary(sheet: &Sheet) -> String {
     if sheet.axis.played_bars != sheet.bars {
         parts.push(format!("{} as played", sheet.axis.played_bars));
     }
-    parts.push(match sheet.axis.unit {
-        Unit::Seconds => duration(sheet.axis.length),
-        Unit::Bars => "no time, since there is no tempo from the beginning".to_owned(),
-    });
+    match sheet.axis.unit {
+        Unit::Seconds => parts.push(duration(sheet.axis.length)),
+        Unit::Bars if sheet.bars > 0 => {
+            parts.push("no seconds, since there is no tempo from the beginning".to_owned())
+        }
+        Unit::Bars => {}
+    }
     format!("{}.", parts.join(", "))
 }
 
@@ -63,7 +69,7 @@ fn told(page: &mut Page, sheet: &Sheet, player: &PlayerSheet) {
     if let Some(time) = &player.time {
         if let Some(longest) = &time.longest {
             page.fact("longest, no rest", &words::unbroken(longest));
-            page.fact("up high", &words::high(time, player));
+            page.fact("up high", &words::high(time));
         }
         page.facts("highest passages", time.high.passages.iter().map(words::high_passage), "passage");
     }
@@ -78,16 +84,24 @@ fn told(page: &mut Page, sheet: &Sheet, player: &PlayerSheet) {
     page.facts("changes", changes, "change");
     let hardest = player
         .hardest
+        .get(..player.hardest.len().min(MOST_BARS))
+        .unwrap_or_default()
         .iter()
         .map(|hard| format!("bar {}: {:.1} ({})", hard.bar, hard.points, words::hard_bar(hard)));
     page.facts("hardest bars", hardest, "bar");
-    let findings = player.findings.iter().map(|found| match found.at {
-        Some(at) if sheet.axis.unit == Unit::Seconds => {
-            format!("{}; {}", moment(at), finding(&found.finding))
-        }
-        _ => finding(&found.finding),
-    });
-    page.facts("findings", findings, "finding");
+    let findings =
+        player.findings.iter().filter(|found| told_of(&found.finding)).map(|found| match found.at {
+            Some(at) if sheet.axis.unit == Unit::Seconds => {
+                format!("{}; {}", moment(at), finding(&found.finding))
+            }
+            _ => finding(&found.finding),
+        });
+    page.facts("findings", findings.collect::<Vec<_>>().into_iter(), "finding");
+}
+
+/// Hints are left to the editor.
+fn told_of(finding: &Finding) -> bool {
+    finding.severity > Severity::Hint
 }
 
 fn finding(finding: &Finding) -> String {

@@ -2,19 +2,10 @@
 
 use crate::assist::playing::{Extreme, Use};
 use crate::assist::playing_time::{duration, moment};
-use crate::assist::sheet::{Change, Enough, HardBar, HighPassage, PlayerSheet, Time, Unbroken};
+pub use crate::assist::sheet::wording::{above, bars, count, high, per_cent, unbroken};
+use crate::assist::sheet::{Change, Enough, HardBar, HighPassage, PlayerSheet};
 use crate::brass::Level;
 use crate::rules::{Finding, Severity};
-
-/// `bar 3`, `bars 3–7`; behind a repeat the last may be the lower number.
-pub fn bars(first: i64, last: i64) -> String {
-    if first == last { format!("bar {first}") } else { format!("bars {first}–{last}") }
-}
-
-/// `1 bar`, `12 bars`.
-pub fn count(number: u64, what: &str) -> String {
-    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
-}
 
 /// `Tp1`, `Tp1, Solo Trumpet`.
 pub fn called(player: &PlayerSheet) -> String {
@@ -22,11 +13,6 @@ pub fn called(player: &PlayerSheet) -> String {
         Some(name) => format!("{}, {name}", player.id),
         None => player.id.clone(),
     }
-}
-
-/// A share of the whole in per cent.
-pub fn per_cent(share: f64) -> String {
-    format!("{:.0} %", share * 100.0)
 }
 
 /// `F#3 in bar 12 to C6 in bar 40`, as written or as it sounds.
@@ -53,31 +39,6 @@ pub fn playing(player: &PlayerSheet, whole: f64) -> String {
         ),
         None => written,
     }
-}
-
-/// `bars 9–24 from 0:31: 16 bars, 52.1 s of playing`.
-pub fn unbroken(longest: &Unbroken) -> String {
-    format!(
-        "{} from {}: {}, {} of playing",
-        bars(longest.first_bar, longest.last_bar),
-        moment(longest.from_seconds),
-        count(longest.bars, "bar"),
-        duration(longest.playing_seconds)
-    )
-}
-
-/// `12.0 s above written G5 (8 % of the playing)`.
-pub fn high(time: &Time, player: &PlayerSheet) -> String {
-    let marks: Vec<String> =
-        player.instruments.iter().filter(|i| i.notes > 0).map(|i| i.high_mark_written.to_string()).collect();
-    let mut above = marks.clone();
-    above.dedup();
-    let above = above.join(" or ");
-    if time.high.seconds <= 0.0 {
-        return format!("nothing above written {above}");
-    }
-    let share = time.high.seconds / time.playing_seconds.max(time.high.seconds);
-    format!("{} above written {above} ({} of the playing)", duration(time.high.seconds), per_cent(share))
 }
 
 /// `bars 40–44 from 2:10: 9.3 s, up to C6`.

@@ -95,6 +95,13 @@ impl Board<'_> {
         }
         self.numbers(&mut out, base, below);
         self.marks(&mut out, base);
+        if self.player.chart.cells.is_empty() {
+            let _ = write!(
+                out,
+                r#"<text class="silent" x="50%" y="{}">does not play</text>"#,
+                number(self.middle() + 5.0)
+            );
+        }
         self.cells(&mut out, below);
         out.push_str("</g>");
         self.findings(&mut out, entries);
@@ -388,9 +395,13 @@ impl Board<'_> {
             let worst = group.all.iter().map(|(_, found)| *found).min_by_key(|found| rank(&found.finding));
             let worst = worst.unwrap_or(one);
             let label = group.label();
+            let more = match group.all.len().saturating_sub(3) {
+                0 => String::new(),
+                rest => format!("; and {rest} more"),
+            };
             let told =
-                group.all.iter().take(6).map(|(n, found)| format!("{}: {}", n + 1, said(&found.finding)));
-            let told = escaped(&told.collect::<Vec<_>>().join("; "));
+                group.all.iter().take(3).map(|(n, found)| format!("{}: {}", n + 1, said(&found.finding)));
+            let told = escaped(&(told.collect::<Vec<_>>().join("; ") + &more));
             let (x, player) = (number(group.x), self.number);
             let stem = one.written.map(|written| {
                 let (from, y) = (number(lane + 30.0), number(self.y(height(written))));

@@ -76,14 +76,15 @@ fn numbers(sheet: &Sheet) -> String {
         format!("<b>{}</b> bars, {played} as played", sheet.bars)
     };
     let time = match sheet.axis.unit {
-        Unit::Seconds => format!("<b>{}</b>", duration(sheet.axis.length)),
-        Unit::Bars => "no tempo, so no seconds: drawn by bars".to_owned(),
+        Unit::Seconds => format!("<li><b>{}</b></li>", duration(sheet.axis.length)),
+        Unit::Bars if sheet.bars > 0 => "<li>no tempo, so no seconds: drawn by bars</li>".to_owned(),
+        Unit::Bars => String::new(),
     };
     let found =
         sheet.players.iter().map(|one| entries::shown(one).count()).sum::<usize>() + of_all(sheet).count();
     let players = sheet.players.len();
     format!(
-        r#"<ul class="numbers"><li>{time}</li><li>{bars}</li><li><b>{players}</b> player{}</li><li><b>{found}</b> finding{}</li></ul>"#,
+        r#"<ul class="numbers">{time}<li>{bars}</li><li><b>{players}</b> player{}</li><li><b>{found}</b> finding{}</li></ul>"#,
         if players == 1 { "" } else { "s" },
         if found == 1 { "" } else { "s" }
     )

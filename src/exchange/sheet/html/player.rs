@@ -86,7 +86,7 @@ fn facts(sheet: &Sheet, player: &PlayerSheet) -> String {
         fact(&mut out, "Written span", &value, &more);
     }
     if let Some(time) = player.time.as_ref() {
-        timed(&mut out, player, time);
+        timed(&mut out, time);
     }
     for held in player.instruments.iter().skip(1) {
         let value = words::count(held.notes, "note");
@@ -96,7 +96,7 @@ fn facts(sheet: &Sheet, player: &PlayerSheet) -> String {
     out + "</dl>"
 }
 
-fn timed(out: &mut String, player: &PlayerSheet, time: &Time) {
+fn timed(out: &mut String, time: &Time) {
     let Some(longest) = &time.longest else { return };
     let more = format!(
         "{}: {} from {}",
@@ -105,10 +105,7 @@ fn timed(out: &mut String, player: &PlayerSheet, time: &Time) {
         moment(longest.from_seconds)
     );
     fact(out, "Longest without a rest", &duration(longest.playing_seconds), &more);
-    let mut marks: Vec<String> =
-        player.instruments.iter().filter(|i| i.notes > 0).map(|i| pitch(i.high_mark_written)).collect();
-    marks.dedup();
-    let above = format!("above written {}", marks.join(" or "));
+    let above = words::above(time, |mark| pitch(*mark));
     if time.high.seconds > 0.0 {
         let share = time.high.seconds / time.playing_seconds.max(time.high.seconds);
         let more = format!("{above}; {} of the playing{}", words::per_cent(share), gauge(share));
