@@ -5,6 +5,7 @@
 
 use super::entries::Entry;
 use super::escape::{escaped, name, number, pitch, shortened};
+use super::room::{Anchor, BOLD, PLAIN, Room};
 use super::shapes::{HALF, rank, said, shape};
 use crate::assist::playing_time::{duration, moment};
 use crate::assist::sheet::{Cell, FoundAt, InstrumentUse, PlayerSheet, Sheet, Unit};
@@ -30,6 +31,8 @@ const GAP: f64 = 5.0;
 const WIDE: f64 = 1000.0;
 /// Findings nearer to each other than this, in per cent, share a sign.
 const NEAR: f64 = 7.0;
+/// How far words may reach at the right, in per cent.
+const OVER: f64 = 101.0;
 /// Least distance of two names at the side, in pixels.
 const LINE: f64 = 12.0;
 
@@ -169,6 +172,7 @@ impl Board<'_> {
     }
 
     fn bands(&self, out: &mut String) {
+        let mut room = Room::chart();
         for hand in &self.player.chart.hands {
             let Some(held) = self.instrument(hand.what) else { continue };
             let (x, wide) = (self.x(hand.from), self.x(hand.to) - self.x(hand.from));
@@ -185,13 +189,16 @@ impl Board<'_> {
                 number(low),
                 number(usual)
             );
-            if self.player.chart.hands.len() > 1 && wide > 14.0 {
+            let label = shortened(&held.label, 22);
+            if self.player.chart.hands.len() > 1
+                && let Some(class) = room.take(x + 1.0, Anchor::Start, PLAIN, &label, x + wide)
+            {
                 let _ = write!(
                     out,
-                    r#"<text class="hand" x="{}%" dx="4" y="{}">{}</text>"#,
-                    number(x),
+                    r#"<text class="hand start{class}" x="{}%" y="{}">{}</text>"#,
+                    number(x + 0.5),
                     number(low - 4.0),
-                    escaped(&shortened(&held.label, 22))
+                    escaped(&label)
                 );
             }
         }
@@ -278,68 +285,67 @@ impl Board<'_> {
 
     fn bells(&self, out: &mut String, base: f64) {
         let bells = &self.player.chart.bells;
-        // Words that would run into the next are left to be pointed at; those at the end run leftwards.
-        let mut free = 0.0;
+        let mut room = Room::chart();
         for (at, bell) in bells.iter().enumerate() {
             let (from, to) = (self.x(bell.from), self.x(bell.to));
-            let (x, wide) = (number(from), (to - from).max(0.3));
             let word = escaped(&bell.what);
             let _ = write!(
                 out,
-                r#"<g><title>{word}</title><rect class="bell" x="{x}%" y="{}" width="{}%" height="4"/>"#,
+                r#"<g><title>{word}</title><rect class="bell" x="{}%" y="{}" width="{}%" height="4"/>"#,
+                number(from),
                 number(base + 2.0),
-                number(wide)
+                number((to - from).max(0.3))
             );
-            let room = 2.2 * bell.what.chars().count() as f64;
-            let next = bells.get(at + 1).map_or(101.0, |next| self.x(next.from));
-            let y = number(base + 16.0);
-            if from >= free && from + room < next {
-                free = from + room;
-                let _ = write!(out, r#"<text class="start" x="{x}%" y="{y}">{word}</text>"#);
-            } else if at + 1 == bells.len() && to - room > free {
-                let _ = write!(out, r#"<text class="end" x="{}%" y="{y}">{word}</text>"#, number(to));
+            // Words that would run into the next are left to be pointed at; the last may run leftwards.
+            let next = bells.get(at + 1).map_or(OVER, |next| self.x(next.from));
+            let placed = match room.take(from, Anchor::Start, PLAIN, &bell.what, next) {
+                Some(class) => Some((from, Anchor::Start, class)),
+                None => {
+                    room.take(to, Anchor::End, PLAIN, &bell.what, next).map(|class| (to, Anchor::End, class))
+                }
+            };
+            if let Some((x, anchor, class)) = placed {
+                let (x, y, anchor) = (number(x), number(base + 16.0), anchor.word());
+                let _ = write!(out, r#"<text class="word {anchor}{class}" x="{x}%" y="{y}">{word}</text>"#);
             }
             out.push_str("</g>");
         }
     }
 
     fn numbers(&self, out: &mut String, base: f64, below: f64) {
+        let mut room = Room::chart();
         for (at, bar) in &self.sheet.ticks {
             let x = self.x(*at);
-            if x > 97.0 {
-                continue;
-            }
-            let anchor = if x < 2.0 { "start" } else { "middle" };
-            let (x, y, time) = (number(x), number(below + 14.0), number(below + 27.0));
+            let (bar, time) = (bar.to_string(), moment(*at));
+            let longer = if self.timed() && time.len() > bar.len() { &time } else { &bar };
+            let anchor = Anchor::at(x);
+            let Some(class) = room.take(x, anchor, PLAIN, longer, OVER) else { continue };
+            let (x, y, anchor) = (number(x), number(below + 14.0), anchor.word());
             let _ = write!(
                 out,
-                r#"<line class="tick" x1="{x}%" x2="{x}%" y1="{}" y2="{}"/><text class="bar {anchor}" x="{x}%" y="{y}">{bar}</text>"#,
+                r#"<line class="tick" x1="{x}%" x2="{x}%" y1="{}" y2="{}"/><text class="bar {anchor}{class}" x="{x}%" y="{y}">{bar}</text>"#,
                 number(self.head),
                 number(base + 4.0)
             );
             if self.timed() {
-                let _ =
-                    write!(out, r#"<text class="time {anchor}" x="{x}%" y="{time}">{}</text>"#, moment(*at));
+                let y = number(below + 27.0);
+                let _ = write!(out, r#"<text class="time {anchor}{class}" x="{x}%" y="{y}">{time}</text>"#);
             }
         }
     }
 
     fn marks(&self, out: &mut String, base: f64) {
-        let mut free = -1.0;
+        let mut room = Room::chart();
         for mark in &self.sheet.marks {
             let x = self.x(mark.at);
             let word = shortened(&mark.name, 10);
-            let wide = 2.5 * word.chars().count() as f64 + 2.0;
-            if x < free || x + wide / 2.0 > 102.0 {
-                continue;
-            }
-            free = x + wide;
-            let at = number(x);
+            let anchor = Anchor::at(x);
+            let Some(class) = room.take(x, anchor, BOLD, &word, OVER) else { continue };
+            let (at, anchor) = (number(x), anchor.word());
             let _ = write!(
                 out,
-                r#"<line class="mark" x1="{at}%" x2="{at}%" y1="16" y2="{}"/><text class="mark {}" x="{at}%" y="12"><title>{}, bar {}</title>{}</text>"#,
+                r#"<line class="mark" x1="{at}%" x2="{at}%" y1="16" y2="{}"/><text class="mark {anchor}{class}" x="{at}%" y="12"><title>{}, bar {}</title>{}</text>"#,
                 number(base),
-                if x < 2.0 { "start" } else { "middle" },
                 escaped(&mark.name),
                 mark.bar,
                 escaped(&word)
@@ -390,6 +396,7 @@ impl Board<'_> {
 
     fn findings(&self, out: &mut String, entries: &[Entry<'_>]) {
         let lane = self.head - FINDINGS;
+        let mut room = Room::chart();
         for group in groups(entries, |at| self.x(at)) {
             let Some((first, one)) = group.all.first() else { continue };
             let worst = group.all.iter().map(|(_, found)| *found).min_by_key(|found| rank(&found.finding));
@@ -409,14 +416,13 @@ impl Board<'_> {
                     r#"<line class="stem" x1="{x}%" x2="{x}%" y1="{from}" y2="{y}"/><circle class="foot" cx="{x}%" cy="{y}" r="5"/>"#
                 )
             });
-            let anchor = match group.x {
-                x if x < 1.5 => "start",
-                x if x > 98.0 => "end",
-                _ => "middle",
-            };
+            let anchor = Anchor::at(group.x);
+            // The sign stays even where there is no room for its number.
+            let class = room.take(group.x, anchor, BOLD, &label, OVER).unwrap_or(" off");
+            let anchor = anchor.word();
             let _ = write!(
                 out,
-                r##"<a href="#p{player}f{0}" aria-label="Findings {label} of {1}: {told}"><title>{told}</title>{2}<svg x="{x}%" y="{3}" class="over"><rect class="pad" x="-{HALF}" width="{4}" height="30"/><use href="#{5}" x="-{HALF}" width="{4}" height="{4}"/></svg><text class="finding {anchor}" x="{x}%" y="{6}">{label}</text></a>"##,
+                r##"<a href="#p{player}f{0}" aria-label="Findings {label} of {1}: {told}"><title>{told}</title>{2}<svg x="{x}%" y="{3}" class="over"><rect class="pad" x="-{HALF}" width="{4}" height="30"/><use href="#{5}" x="-{HALF}" width="{4}" height="{4}"/></svg><text class="finding {anchor}{class}" x="{x}%" y="{6}">{label}</text></a>"##,
                 first + 1,
                 escaped(&self.player.id),
                 stem.unwrap_or_default(),
@@ -494,23 +500,20 @@ pub fn strip(sheet: &Sheet, player: &PlayerSheet) -> String {
     )
 }
 
-/// Rehearsal marks above the strips; a telephone has room for fewer.
+/// Rehearsal marks above the strips.
 pub fn strip_marks(sheet: &Sheet) -> String {
     let mut out = String::from(r#"<svg class="letters" width="100%" height="16" aria-hidden="true">"#);
-    let (mut free, mut free_on_telephone) = (-1.0, -1.0);
+    let mut room = Room::strip();
     for mark in &sheet.marks {
         let x = if sheet.axis.length > 0.0 { 100.0 * mark.at / sheet.axis.length } else { 0.0 };
         let word = shortened(&mark.name, 6);
-        let long = word.chars().count() as f64;
-        if x < free || x > 97.0 {
-            continue;
-        }
-        free = x + 2.4 * long + 1.5;
-        let class = if x < free_on_telephone { "mark start roomy" } else { "mark start" };
-        if x >= free_on_telephone {
-            free_on_telephone = x + 7.0 * long + 2.0;
-        }
-        let _ = write!(out, r#"<text class="{class}" x="{}%" y="12">{}</text>"#, number(x), escaped(&word));
+        let Some(class) = room.take(x, Anchor::Start, BOLD, &word, OVER) else { continue };
+        let _ = write!(
+            out,
+            r#"<text class="mark start{class}" x="{}%" y="12">{}</text>"#,
+            number(x),
+            escaped(&word)
+        );
     }
     out + "</svg>"
 }

@@ -6,6 +6,7 @@ mod entries;
 mod escape;
 mod overview;
 mod player;
+mod room;
 mod shapes;
 
 use super::words;
