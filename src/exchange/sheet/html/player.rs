@@ -40,8 +40,10 @@ pub fn section(sheet: &Sheet, player: &PlayerSheet, at: usize) -> String {
     out.push_str(r#"<div class="lists">"#);
     out.push_str(&findings(sheet, &entries, left, at));
     out.push_str(&changes(player));
-    out.push_str(&passages(player));
-    out.push_str(&hardest(player));
+    let heights = format!("{}{}", passages(player), hardest(player));
+    if !heights.is_empty() {
+        let _ = write!(out, r#"<div class="column">{heights}</div>"#);
+    }
     out.push_str("</div></section>");
     out
 }
