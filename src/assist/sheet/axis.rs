@@ -51,6 +51,8 @@ pub struct Axis {
     pub played_bars: u64,
     /// One for each visit of the order of play.
     stops: Vec<Stop>,
+    /// By block of the score: the first of its visits.
+    first_visits: Vec<Option<usize>>,
 }
 
 impl Axis {
@@ -60,6 +62,7 @@ impl Axis {
         let whole = clock.whole().filter(|seconds| *seconds > 0.0);
         let unit = if whole.is_some() { Unit::Seconds } else { Unit::Bars };
         let mut stops = Vec::with_capacity(score.order.visits.len());
+        let mut first_visits = vec![None; score.blocks.len()];
         let mut played: u64 = 0;
         for (number, visit) in score.order.visits.iter().enumerate() {
             let block = visit.block as usize;
@@ -74,11 +77,14 @@ impl Axis {
                 }
                 Unit::Bars => (played as f64, begins as f64),
             };
+            if let Some(first) = first_visits.get_mut(block) {
+                first.get_or_insert(stops.len());
+            }
             let bars = placed.frame.bars;
             stops.push(Stop { block, gap, gap_from, from, bars, played_before: played });
             played = begins + u64::from(bars);
         }
-        Axis { unit, length: whole.unwrap_or(played as f64), played_bars: played, stops }
+        Axis { unit, length: whole.unwrap_or(played as f64), played_bars: played, stops, first_visits }
     }
 
     /// Where silent bars before a visit, or else the visit, begin.
@@ -133,7 +139,7 @@ impl Axis {
 
     /// Where the first time a block is played a bar of it begins; both from 0.
     pub fn first_time(&self, desk: &Desk, block: usize, bar: u32) -> Option<f64> {
-        let visit = self.stops.iter().position(|stop| stop.block == block)?;
+        let visit = (*self.first_visits.get(block)?)?;
         Some(self.at(desk, visit, bar, Fraction::ZERO))
     }
 

@@ -42,19 +42,29 @@ impl Lookout {
         }
         let line = act.block_line + act.event.line;
         let Some(waiting) = self.waiting.get_mut(&line) else { return };
-        waiting.retain(|number| {
-            let Some(found) = self.found.get_mut(*number) else { return false };
-            let span = found.finding.span;
-            let met = act.events.iter().any(|event| {
-                event.line == act.event.line && event.span.start < span.end && span.start < event.span.end
+        let mut met_now = Vec::new();
+        let of_line = || act.events.iter().filter(|event| event.line == act.event.line);
+        let end = of_line().map(|event| event.span.end).max().unwrap_or(0);
+        // They wait in the order of the line: what begins behind the act need not be looked at.
+        let span = |number: usize| self.found.get(number).map(|found| found.finding.span);
+        let near = waiting.partition_point(|number| span(*number).is_some_and(|span| span.start < end));
+        for place in (0..near).rev() {
+            let Some(number) = waiting.get(place).copied() else { continue };
+            let met = span(number).is_some_and(|span| {
+                of_line().any(|event| event.span.start < span.end && span.start < event.span.end)
             });
             if met {
-                (found.at, found.written) = (Some(act.from), act.written);
+                waiting.remove(place);
+                met_now.push(number);
             }
-            !met
-        });
+        }
         if waiting.is_empty() {
             self.waiting.remove(&line);
+        }
+        for number in met_now {
+            if let Some(found) = self.found.get_mut(number) {
+                (found.at, found.written) = (Some(act.from), act.written);
+            }
         }
     }
 

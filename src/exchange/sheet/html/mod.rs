@@ -98,7 +98,7 @@ fn of_all(sheet: &Sheet) -> impl Iterator<Item = &crate::rules::Finding> {
 /// How the charts are read.
 fn key() -> String {
     format!(
-        r#"<section class="key" aria-labelledby="key"><h2 id="key">How to read the charts</h2><p>In the table above, a bar is as tall as the share of the time that is played; its stronger part is high. In the charts time runs from left to right, the written pitch upwards, on the staff of the part's clef. The shaded band is what this player can be asked for again and again, the dashed line the usual top; thick lines are high. A black line below the staff is a mute or a stopped bell. What hangs below it is the load: the deeper, the more the lips and the tongue have to do. Point at a bar to be told what is in it. Signs above the staff are findings, with their numbers in the list:</p><ul class="legend">{}</ul></section>"#,
+        r#"<section class="key" aria-labelledby="key"><h2 id="key">How to read the charts</h2><p>In the table above, a bar is as tall as the share of the time that is played; its stronger part is high. In the charts time runs from left to right, the written pitch upwards, on the staff of the part's clef. The shaded band is what this player can be asked for again and again, the dashed line the usual top; thick lines are high. A line below the staff is a mute or a stopped bell. What hangs below it is the load: the deeper, the more the lips and the tongue have to do. Point at a bar to be told what is in it. Signs above the staff are findings, with their numbers in the list:</p><ul class="legend">{}</ul></section>"#,
         shapes::legend()
     )
 }
