@@ -4,11 +4,13 @@
 //! words keep their size.
 
 use super::entries::Entry;
-use super::escape::{escaped, name, number, pitch, shortened};
-use super::room::{Anchor, BOLD, PLAIN, Room};
+use super::escape::{escaped, name, number, pitch, short, shortened};
+use super::room::{Anchor, BOLD, OVER, PLAIN, Room};
 use super::shapes::{HALF, rank, said, shape};
+use super::signs::groups;
+use super::strip::WIDE;
 use crate::assist::playing_time::{duration, moment};
-use crate::assist::sheet::{Cell, FoundAt, InstrumentUse, PlayerSheet, Sheet, Unit};
+use crate::assist::sheet::{Cell, InstrumentUse, PlayerSheet, Sheet, Unit};
 use crate::exchange::sheet::words;
 use crate::music::{Clef, Pitch};
 use std::fmt::Write as _;
@@ -27,12 +29,6 @@ const NUMBERS: f64 = 32.0;
 const LOADS: f64 = 26.0;
 const DEEP: f64 = 8.0;
 const GAP: f64 = 5.0;
-/// Width of the inner drawing in its own units.
-const WIDE: f64 = 1000.0;
-/// Findings nearer to each other than this, in per cent, share a sign.
-const NEAR: f64 = 7.0;
-/// How far words may reach at the right, in per cent.
-const OVER: f64 = 101.0;
 /// Least distance of two names at the side, in pixels.
 const LINE: f64 = 12.0;
 
@@ -435,89 +431,6 @@ impl Board<'_> {
     }
 }
 
-/// Findings that share a sign, each with the number of its entry.
-struct Group<'a> {
-    x: f64,
-    all: Vec<(usize, &'a FoundAt)>,
-}
-
-impl Group<'_> {
-    /// `3`, `2–4`, `2, 5`, `2, 5…`.
-    fn label(&self) -> String {
-        let mut numbers: Vec<usize> = self.all.iter().map(|(number, _)| number + 1).collect();
-        numbers.sort_unstable();
-        numbers.dedup();
-        match numbers.as_slice() {
-            [] => String::new(),
-            [one] => one.to_string(),
-            [first, .., last] if last - first + 1 == numbers.len() => format!("{first}–{last}"),
-            [first, second] => format!("{first}, {second}"),
-            [first, second, ..] => format!("{first}, {second}…"),
-        }
-    }
-}
-
-fn groups<'a>(entries: &[Entry<'a>], x: impl Fn(f64) -> f64) -> Vec<Group<'a>> {
-    let all =
-        entries.iter().enumerate().flat_map(|(number, entry)| entry.all().map(move |found| (number, found)));
-    let mut placed: Vec<(f64, usize, &FoundAt)> =
-        all.filter_map(|(number, found)| Some((x(found.at?), number, found))).collect();
-    placed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    let mut groups: Vec<Group<'_>> = Vec::new();
-    for (at, number, found) in placed {
-        match groups.last_mut() {
-            Some(last) if at - last.x < NEAR => last.all.push((number, found)),
-            _ => groups.push(Group { x: at, all: vec![(number, found)] }),
-        }
-    }
-    groups
-}
-
-/// The strip of a player in the overview: how much of each stretch sounds, and where it is high.
-pub fn strip(sheet: &Sheet, player: &PlayerSheet) -> String {
-    const TALL: f64 = 30.0;
-    let length = sheet.axis.length.max(f64::MIN_POSITIVE);
-    let wide = |at: f64| (WIDE * at / length).clamp(0.0, WIDE);
-    let (mut plain, mut high) = (String::new(), String::new());
-    for cell in &player.chart.cells {
-        let (from, to) = (wide(cell.from), wide(cell.to));
-        let lasts = (cell.to - cell.from).max(f64::MIN_POSITIVE);
-        let up = |share: f64| share.clamp(0.0, 1.0) * (TALL - 4.0);
-        let (all, top) = (up(cell.playing / lasts).max(1.0), up(cell.high / lasts));
-        let (from, long) = (short(from), short((to - from).max(0.5)));
-        let _ = write!(plain, "M{from} {}v-{1}h{long}v{1}Z", short(TALL - 2.0), short(all));
-        if top > 0.0 {
-            let _ = write!(high, "M{from} {}v{1}h{long}v-{1}Z", short(TALL - 2.0 - all), short(top.max(1.0)));
-        }
-    }
-    let share = player.time.as_ref().map(|time| format!(", {} of the time", words::per_cent(time.share)));
-    format!(
-        r#"<svg class="strip" role="img" aria-label="{} plays in {} of {} bars{}" width="100%" height="{TALL}" viewBox="0 0 {WIDE} {TALL}" preserveAspectRatio="none"><path class="ground" d="M0 28.5H{WIDE}"/><path class="plays" d="{plain}"/><path class="high" d="{high}"/></svg>"#,
-        escaped(&player.id),
-        player.used.playing,
-        player.used.bars,
-        share.unwrap_or_default(),
-    )
-}
-
-/// Rehearsal marks above the strips.
-pub fn strip_marks(sheet: &Sheet) -> String {
-    let mut out = String::from(r#"<svg class="letters" width="100%" height="16" aria-hidden="true">"#);
-    let mut room = Room::strip();
-    for mark in &sheet.marks {
-        let x = if sheet.axis.length > 0.0 { 100.0 * mark.at / sheet.axis.length } else { 0.0 };
-        let word = shortened(&mark.name, 6);
-        let Some(class) = room.take(x, Anchor::Start, BOLD, &word, OVER) else { continue };
-        let _ = write!(
-            out,
-            r#"<text class="mark start{class}" x="{}%" y="12">{}</text>"#,
-            number(x),
-            escaped(&word)
-        );
-    }
-    out + "</svg>"
-}
-
 /// What stands below a chart.
 pub fn caption(player: &PlayerSheet) -> String {
     let told = |held: &InstrumentUse| {
@@ -551,10 +464,4 @@ fn staff(clef: Clef) -> [i32; 5] {
 /// In letters; an accidental is half a letter.
 fn height(written: Pitch) -> f64 {
     f64::from(written.staff()) + f64::from(written.alter) / 2.0
-}
-
-/// A number with one decimal, for paths.
-fn short(value: f64) -> String {
-    let text = format!("{value:.1}");
-    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
 }

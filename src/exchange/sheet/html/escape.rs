@@ -66,6 +66,12 @@ pub fn number(value: f64) -> String {
     if matches!(text, "" | "-0") { "0".to_owned() } else { text.to_owned() }
 }
 
+/// A number with one decimal, for paths.
+pub fn short(value: f64) -> String {
+    let text = format!("{value:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

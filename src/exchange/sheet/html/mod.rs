@@ -8,6 +8,8 @@ mod overview;
 mod player;
 mod room;
 mod shapes;
+mod signs;
+mod strip;
 
 use super::words;
 use crate::assist::playing_time::duration;

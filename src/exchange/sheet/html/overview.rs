@@ -1,9 +1,9 @@
 //! Everybody at one look: who plays when.
 
-use super::chart::{strip, strip_marks};
 use super::entries::shown;
 use super::escape::name;
 use super::shapes::{inline, rank, shape};
+use super::strip::{strip, strip_marks};
 use crate::assist::playing_time::duration;
 use crate::assist::sheet::{PlayerSheet, Sheet};
 use crate::exchange::sheet::words::per_cent;

@@ -6,6 +6,8 @@
 /// Pixels from the beginning of one letter to the next, at most: plain words, and bold ones of marks and numbers.
 pub const PLAIN: f64 = 7.2;
 pub const BOLD: f64 = 8.8;
+/// How far words may reach at the right, in per cent.
+pub const OVER: f64 = 101.0;
 /// Between two words, in pixels.
 const BETWEEN: f64 = 4.0;
 
