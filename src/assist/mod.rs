@@ -28,6 +28,7 @@ pub mod playing_time;
 pub mod references;
 pub mod rename;
 pub mod selection;
+pub mod sheet;
 pub mod signature;
 pub mod sounding;
 pub mod symbols;

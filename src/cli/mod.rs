@@ -15,6 +15,7 @@ mod report;
 mod score_player;
 mod serve;
 mod settings;
+mod sheet;
 mod sound;
 mod tidy;
 
@@ -53,6 +54,7 @@ enum Command {
     Sound(sound::Sound),
     Part(part::Part),
     Plan(plan::Plan),
+    Report(sheet::Sheet),
     Parse(parse::Parse),
     Serve(serve::Serve),
     Completions(completions::Completions),
@@ -70,6 +72,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
             Command::Plan(command) => command.run(&mut out),
+            Command::Report(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

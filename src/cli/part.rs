@@ -117,9 +117,9 @@ impl Part {
             return CLEAN;
         }
         let (name, path) = (self.name(), self.path.display());
-        let (many, they) = if faults == 1 { ("a fault", "it") } else { ("faults", "they") };
+        let (many, they) = if faults == 1 { ("a fault", "it spoils") } else { ("faults", "they spoil") };
         out.trouble(&format!(
-            "{name} has {many} of reading, and what {they} spoil may be missing; `waterkey check {path}` tells more"
+            "{name} has {many} of reading, and what {they} may be missing; `waterkey check {path}` tells more"
         ));
         FOUND
     }

@@ -2,3 +2,5 @@
 //! are in memory; who writes them to a file is a layer below.
 
 pub mod part;
+
+pub mod sheet;

@@ -26,6 +26,11 @@ pub fn findings(report: &Report, score: &Score, settings: &Settings) -> Vec<Find
     found(report, score, settings, None)
 }
 
+/// The same, each player's own: what several find in one place is told for each of them.
+pub fn apart(report: &Report, score: &Score, settings: &Settings) -> Vec<Finding> {
+    gathered(report, score, settings, None)
+}
+
 /// What is found in some blocks, in the order of the text, and what stands in no block. Whether an allowance
 /// of the head silences anything is not known from them, and not told.
 pub fn of_blocks(report: &Report, score: &Score, settings: &Settings, blocks: &[usize]) -> Vec<Finding> {
@@ -39,6 +44,10 @@ pub fn of_blocks(report: &Report, score: &Score, settings: &Settings, blocks: &[
 }
 
 fn found(report: &Report, score: &Score, settings: &Settings, blocks: Option<&[bool]>) -> Vec<Finding> {
+    join_players(gathered(report, score, settings, blocks))
+}
+
+fn gathered(report: &Report, score: &Score, settings: &Settings, blocks: Option<&[bool]>) -> Vec<Finding> {
     let wanted = |block: usize| blocks.is_none_or(|all| all.get(block) == Some(&true));
     let mut collector = Collector { settings, out: Vec::new(), allows: allowances(score) };
     collector.bad_allowances();
@@ -98,7 +107,7 @@ fn found(report: &Report, score: &Score, settings: &Settings, blocks: Option<&[b
             b.rule,
         ))
     });
-    join_players(out)
+    out
 }
 
 /// The player of a row that is for one player.

@@ -80,6 +80,11 @@ impl Desk {
         self.report.findings(&self.score)
     }
 
+    /// The same, each player's own: what several find in one place is told for each of them.
+    pub fn findings_apart(&self) -> Vec<Finding> {
+        self.report.findings_apart(&self.score)
+    }
+
     /// What is found in some blocks of the score, by index, and outside all blocks. Allowances of the head
     /// that silence nothing are not among it: that takes all blocks to know.
     pub fn findings_of(&self, blocks: &[usize]) -> Vec<Finding> {

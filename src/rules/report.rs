@@ -178,9 +178,22 @@ impl Report {
         }
     }
 
+    /// Plays a person's whole line without the planned steps, which take most of the time, and without a word
+    /// at the end.
+    pub fn listen_to_sounds(&self, score: &Score, player: usize, told: &mut dyn FnMut(usize, &Passage<'_>)) {
+        if let Some(line) = self.lines.get(player) {
+            passage::listen_to_sounds(score, player, line, &self.settings, told);
+        }
+    }
+
     /// Everything found, in the order of the text.
     pub fn findings(&self, score: &Score) -> Vec<Finding> {
         collect::findings(self, score, &self.settings)
+    }
+
+    /// The same, each player's own: what several find in one place is told for each of them.
+    pub fn findings_apart(&self, score: &Score) -> Vec<Finding> {
+        collect::apart(self, score, &self.settings)
     }
 }
 

@@ -302,6 +302,9 @@ impl LanguageServer for Backend {
                     (text, _) => text,
                 }
             }
+            Command::Sheet { uri } => {
+                self.answer(&uri, move |text| Ok::<String, String>(commands::sheet(text))).await?
+            }
             Command::Debug => Ok(self.debug().await?),
         };
         text.map(|text| Some(Value::String(text))).map_err(Error::invalid_params)

@@ -166,7 +166,7 @@ mod tests {
                 "documentFormattingProvider": true,
                 "documentRangeFormattingProvider": true,
                 "documentOnTypeFormattingProvider": {"firstTriggerCharacter": "|"},
-                "executeCommandProvider": {"commands": ["waterkey.chart", "waterkey.part", "waterkey.debug"]},
+                "executeCommandProvider": {"commands": ["waterkey.chart", "waterkey.part", "waterkey.sheet", "waterkey.debug"]},
                 "hoverProvider": true,
                 "signatureHelpProvider": {
                     "triggerCharacters": ["[", "{", "=", ","],

@@ -3,19 +3,22 @@
 use super::open_text::{Snapshot, path_of};
 use super::owner::Workspace;
 use super::session::Session;
-use crate::assist::{chart_text, instrument};
+use crate::assist::{chart_text, instrument, sheet};
 use crate::exchange::part::{find_player, part_timed};
+use crate::exchange::sheet::html;
 use serde_json::Value;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use tower_lsp::lsp_types::Url;
 
 /// The commands, as they are announced.
-pub const COMMANDS: [&str; 3] = [CHART, PART, DEBUG];
+pub const COMMANDS: [&str; 4] = [CHART, PART, SHEET, DEBUG];
 /// The chart of an instrument, or of the instrument of a player: `["trumpet in Bb"]`, `[URI, PLAYER]`.
 const CHART: &str = "waterkey.chart";
 /// What a player reads: `[URI, PLAYER]`, or `[URI, PLAYER, PATH]` to write it to a file as well.
 const PART: &str = "waterkey.part";
+/// The rehearsal sheet of an open score as a page: `[URI]`.
+const SHEET: &str = "waterkey.sheet";
 /// What the server knows of itself.
 const DEBUG: &str = "waterkey.debug";
 
@@ -28,6 +31,7 @@ pub enum Command {
     Chart { instrument: String },
     ChartOf { uri: Url, player: String },
     Part { uri: Url, player: String, path: Option<String> },
+    Sheet { uri: Url },
     Debug,
 }
 
@@ -58,6 +62,10 @@ pub fn read(name: &str, arguments: &[Value]) -> Result<Command, String> {
             };
             Ok(Command::Part { uri: uri(address)?, player: player.clone(), path })
         }
+        SHEET => match arguments {
+            [Value::String(address)] => Ok(Command::Sheet { uri: uri(address)? }),
+            _ => Err(format!("{SHEET} takes the URI of an open score")),
+        },
         DEBUG if arguments.is_empty() => Ok(Command::Debug),
         DEBUG => Err(format!("{DEBUG} takes no arguments")),
         _ => Err(format!("there is no command {name}; there are {}", COMMANDS.join(", "))),
@@ -87,6 +95,11 @@ pub fn chart_of(text: &Snapshot, player: &str) -> Result<String, String> {
 pub fn part(text: &Snapshot, player: &str) -> Result<String, String> {
     let index = find_player(text.desk.score(), player).map_err(|why| why.to_string())?;
     Ok(part_timed(&text.desk, text.clock(), index))
+}
+
+/// The rehearsal sheet, a page for a browser.
+pub fn sheet(text: &Snapshot) -> String {
+    html(&sheet::sheet(&text.desk))
 }
 
 /// The file that a path means: an absolute one, a file's URI, or one beside the score.
@@ -197,6 +210,9 @@ mod tests {
             ("waterkey.part", json!(["no uri", "Tp1"])),
             ("waterkey.part", json!(["untitled:a", 1])),
             ("waterkey.part", json!(["untitled:a", "Tp1", 2])),
+            ("waterkey.sheet", json!([])),
+            ("waterkey.sheet", json!(["no uri"])),
+            ("waterkey.sheet", json!(["untitled:a", "Tp1"])),
             ("waterkey.chart", json!([])),
             ("waterkey.chart", json!([{}])),
             ("waterkey.debug", json!([1])),

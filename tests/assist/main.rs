@@ -12,6 +12,7 @@ mod hover;
 mod laws;
 mod names;
 mod outline;
+mod sheet;
 mod signature;
 mod text;
 mod volume;

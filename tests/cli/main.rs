@@ -12,6 +12,7 @@ mod parse;
 mod part;
 mod pipe;
 mod plan;
+mod report;
 mod scores;
 mod settings;
 mod sound;

@@ -483,6 +483,8 @@ async def commands(waterkey, client, text, path):
         counted["parts"] += 1
     chart = subprocess.run([waterkey, "chart", "horn in F"], capture_output=True, timeout=PATIENCE)
     assert await told("waterkey.chart", "horn in F") == chart.stdout.decode()
+    sheet = subprocess.run([waterkey, "report", path, "--format", "html"], capture_output=True, timeout=PATIENCE)
+    assert await told("waterkey.sheet", text.uri) == sheet.stdout.decode()
     assert text.uri in await told("waterkey.debug")
     for command, arguments in [("waterkey.part", [text.uri, "Nobody"]), ("waterkey.part", []), ("waterkey.x", []),
                                ("waterkey.chart", ["comb and paper"])]:

@@ -2,7 +2,9 @@
 
 use super::client::Client;
 use serde_json::{Value, json};
+use waterkey::assist::sheet::sheet;
 use waterkey::exchange::part::part;
+use waterkey::exchange::sheet::html;
 use waterkey::rules::{Desk, Settings};
 use waterkey::score::NoFiles;
 
@@ -35,7 +37,7 @@ fn a_part_is_that_of_the_newest_text_in_every_encoding() {
         let mut client = Client::start(json!({"general": {"positionEncodings": [encoding]}}));
         assert_eq!(
             client.initialized["capabilities"]["executeCommandProvider"]["commands"],
-            json!(["waterkey.chart", "waterkey.part", "waterkey.debug"])
+            json!(["waterkey.chart", "waterkey.part", "waterkey.sheet", "waterkey.debug"])
         );
         client.open("untitled:a", 1, SCORE);
         client.findings("untitled:a", 1);
@@ -111,4 +113,18 @@ fn what_cannot_be_done_is_said_in_words() {
     for word in [env!("CARGO_PKG_VERSION"), "utf-16", "untitled:a version 1", "lines", "pairs checked"] {
         assert!(told.contains(word), "{word}: {told}");
     }
+}
+
+#[test]
+fn the_sheet_is_that_of_the_newest_text() {
+    let mut client = Client::start(json!({}));
+    client.open("untitled:a", 1, SCORE);
+    client.findings("untitled:a", 1);
+    client.edit("untitled:a", 2, [5, 15, 5, 18], "D5");
+    let answer = command(&mut client, "waterkey.sheet", json!(["untitled:a"]));
+    let text = SCORE.replace("Bb4 C5", "D5 C5");
+    assert_eq!(answer["result"], html(&sheet(&Desk::new(&text, Settings::default(), &NoFiles))));
+    assert!(answer["result"].as_str().unwrap().contains("written D5 to E5"), "{answer}");
+    assert!(refused(&mut client, "waterkey.sheet", json!(["untitled:b"])).contains("untitled:b"));
+    assert!(refused(&mut client, "waterkey.sheet", json!([])).contains("URI"));
 }

@@ -3,6 +3,8 @@
 use super::telling::Telling;
 use super::{Asked, Hover, instrument, phrase, reads};
 use crate::assist::playing::{Extreme, Use, Uses};
+use crate::assist::playing_time::duration;
+use crate::assist::sheet::{time_of, wording};
 use crate::notation::Span;
 use crate::score::head::Named;
 use crate::score::player::{Player, PlayerInstrument};
@@ -75,6 +77,15 @@ fn use_of(asked: Asked<'_>, index: usize, telling: &mut Telling) {
     let Use { bars, playing, lowest, highest } = Uses::default().of(asked.desk, index);
     if let Some(share) = (playing * 100 + bars / 2).checked_div(bars) {
         telling.fact("Plays in", format!("{playing} of {bars} bars ({share} %)"));
+    }
+    if let Some(time) = time_of(asked.desk, index).filter(|time| time.playing_seconds > 0.0) {
+        let whole =
+            asked.desk.report().clock.whole().map(|s| format!(" of {}", duration(s))).unwrap_or_default();
+        let share = wording::per_cent(time.share);
+        telling.fact("Sounds", format!("{}{whole} as played ({share})", duration(time.playing_seconds)));
+        telling
+            .fact("Longest without a rest", time.longest.as_ref().map(wording::unbroken).unwrap_or_default());
+        telling.fact("Up high", wording::high(&time));
     }
     let told = |Extreme { sounding, written, bar }: Extreme| {
         if sounding == written {

@@ -142,6 +142,8 @@ struct Ear<'a> {
     sounds: Vec<Sound>,
     steps: Vec<PlannedStep>,
     plan: Plan,
+    /// Steps are wanted.
+    plans: bool,
 }
 
 /// What a visit stands in.
@@ -163,6 +165,7 @@ impl<'a> Ear<'a> {
             sounds: Vec::new(),
             steps: Vec::new(),
             plan: Plan::default(),
+            plans: true,
         }
     }
 
@@ -246,7 +249,9 @@ impl<'a> Ear<'a> {
             tools: self.tools,
             settings: self.settings,
         };
-        carried.plan.hear(&passage, &mut self.plan, &mut self.steps);
+        if self.plans {
+            carried.plan.hear(&passage, &mut self.plan, &mut self.steps);
+        }
         passage.steps = &self.steps;
         told(&passage, carried);
     }
@@ -257,6 +262,22 @@ fn ask_all(passage: &Passage<'_>, carried: &mut Carried, findings: &mut Vec<Pass
         if let Check::Passage(check) | Check::Both(_, check) = rule.check {
             check(passage, carried, &mut Told { rule: rule.name, out: findings });
         }
+    }
+}
+
+/// The same from the beginning without the steps of the plan, which take most of the time.
+pub(in crate::rules) fn listen_to_sounds(
+    score: &Score,
+    player: usize,
+    line: &Line,
+    settings: &Settings,
+    told: &mut dyn FnMut(usize, &Passage<'_>),
+) {
+    let Some(person) = score.head.players.get(player) else { return };
+    let mut ear = Ear { plans: false, ..Ear::new(score, person, settings, &line.tools) };
+    let mut carried = Carried::default();
+    for (i, (heard, visit)) in line.visits.iter().zip(&score.order.visits).enumerate() {
+        ear.listen(visit, &heard.given, &mut carried, &mut |passage, _| told(i, passage));
     }
 }
 

@@ -34,7 +34,7 @@ pub use spot::Spot;
 pub use told::{PassageFinding, Told};
 pub use view::{Passage, Tools};
 
-pub(super) use line::{Hearing, hear, listen};
+pub(super) use line::{Hearing, hear, listen, listen_to_sounds};
 pub(super) use tell::{InBlock, tell};
 
 /// Seconds below which two times are one; keeps a rest of exactly the limit from failing by a rounding.
