@@ -426,7 +426,7 @@ impl LastNote {
 
 impl Blower<'_> {
     /// Litres a second.
-    fn flow(&self, sound: &Sound, event: &Event) -> f64 {
+    pub(super) fn flow(&self, sound: &Sound, event: &Event) -> f64 {
         let loudness = Loudness::of(event.dynamic);
         let Some(held) = self.passage.instrument(event) else {
             return flow_litres_per_second(Voice::Trumpet, loudness, Fifth::Middle);

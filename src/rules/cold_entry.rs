@@ -8,12 +8,13 @@
 //! **Numbers.** All three together: a first note after 60 s of silence (`warning`), with the silence before
 //! a player's first note of the piece counted too; no more than 5 semitones below the comfortable top of
 //! the level (`below`); at p or softer. From 30 s on (`information`) it is information. For professionals
-//! all is one step milder: information from 60 s on. Repeats and road map are played out.
+//! all is one step milder: information from 60 s on. It is a step milder, too, where somebody else plays the
+//! same note at that moment, or more than two others play at all (`others`): then the entry does not lie bare.
+//! Repeats and road map are played out.
 //!
 //! **Source.** That a soft high entry after long silence is feared: trombonists about a first part that
 //! waits through three movements, horn players about an octave leap after an hour of rest (players'
-//! accounts). The seconds and semitones are estimates. How many others play, and so how bare the entry
-//! lies, is not looked at.
+//! accounts). The seconds, semitones and the number of others are estimates.
 //!
 //! ```brass
 //! player Hn1 = horn in F, level amateur
@@ -31,6 +32,7 @@
 //! **Fixes.** An easy entry some bars before, low or in unison, that warms the tube; a cue; another player
 //! in unison; a dynamic of mf.
 
+use super::ensemble::{Carried as Together, Company, Left, Note, Part, SharedPassage, SharedTold};
 use super::finding::Severity;
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
 use super::rule::{Check, Limit, Rule};
@@ -49,8 +51,9 @@ pub const RULE: Rule = Rule {
         Limit { key: "warning", default: 60.0, unit: "s", source: "estimate" },
         Limit { key: "information", default: 30.0, unit: "s", source: "estimate" },
         Limit { key: "below", default: 5.0, unit: "semitones", source: "estimate" },
+        Limit { key: "others", default: 2.0, unit: "players", source: "estimate" },
     ],
-    check: Check::Passage(check),
+    check: Check::Together { alone, together },
 };
 
 /// What is carried from visit to visit.
@@ -60,7 +63,7 @@ pub struct State {
     pub silence_seconds: f64,
 }
 
-fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
+fn alone(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
     let state = &mut carried.cold_entry;
     for sound in passage.sounds {
         if !sound.sounds() {
@@ -75,9 +78,47 @@ fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
             && sound.kind == SoundKind::Note
             && let Some(event) = sound.event(passage.events)
         {
-            told.out.extend(entry(passage, event, silence, told.rule));
+            let alone = entry(passage, event, silence, told.rule).map(Box::new);
+            if alone.is_some() {
+                told.leave(Left::Entry { at: Spot::of(event), silence_seconds: silence, alone });
+            }
         }
     }
+}
+
+/// What is said of an entry when the others are known.
+fn together(company: &Company<'_>, _: &mut Together, told: &mut SharedTold<'_>) {
+    for (player, left) in company.left(RULE.name) {
+        let Left::Entry { at, alone: Some(alone), .. } = left else { continue };
+        let mut finding = (**alone).clone();
+        if let Some(cover) = company.part(player).and_then(|part| Some(cover(company, part, part.note(*at)?)))
+        {
+            let covered = cover.doubled || f64::from(cover.others) > RULE.limit(company.settings, "others");
+            match finding.severity {
+                Severity::Warning if covered => finding.severity = Severity::Information,
+                _ if covered => continue,
+                _ => {}
+            }
+        }
+        told.out.push(SharedPassage { players: vec![player], finding });
+    }
+}
+
+/// What covers an entry.
+struct Cover {
+    /// Somebody plays the same note.
+    doubled: bool,
+    /// How many others play.
+    others: u32,
+}
+
+fn cover(company: &Company<'_>, part: &Part<'_>, note: &Note) -> Cover {
+    let mut cover = Cover { doubled: note.people > 1, others: 0 };
+    for (_, other) in company.others(part.player).filter(|(_, other)| other.sounds_at(note.from)) {
+        cover.others += u32::from(other.people);
+        cover.doubled |= other.sounding.map(|p| p.midi()) == note.sounding.map(|p| p.midi());
+    }
+    cover
 }
 
 fn entry(

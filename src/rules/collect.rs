@@ -75,22 +75,34 @@ fn gathered(report: &Report, score: &Score, settings: &Settings, blocks: Option<
                 collector.fault(placed.line + line, fault, player, bar);
             }
             for finding in &checked.findings {
-                collector.finding(placed, *at, finding, index as u16, player);
+                collector.finding(placed, *at, finding, &[index as u16], player);
             }
         }
     }
-    for (index, line) in report.lines.iter().enumerate() {
-        let player = score.head.players.get(index).map(|p| p.id.as_str());
-        for told in passage::tell(line, score) {
-            let Some(placed) = score.blocks.get(told.block as usize) else { continue };
-            if !wanted(told.block as usize) {
-                continue;
-            }
-            let finding = collector.finding(placed, told.block, &told.finding, index as u16, player);
-            if let Some(finding) = finding {
-                finding.related =
-                    told.related.into_iter().map(|(line, span, text)| Related { line, span, text }).collect();
-            }
+    let name = |player: u16| score.head.players.get(usize::from(player)).map(|p| p.id.as_str());
+    for (at, found) in report.blocks.hot.iter().filter(|(at, _)| wanted(*at as usize)) {
+        let Some(placed) = score.blocks.get(*at as usize) else { continue };
+        for shared in &**found {
+            let first = shared.players.first().and_then(|p| name(*p));
+            collector.finding(placed, *at, &shared.finding, &shared.players, first);
+        }
+    }
+    let lines = report.lines.iter().zip(0u16..).flat_map(|(line, player)| {
+        passage::tell(line, score).into_iter().map(move |told| (told, vec![player]))
+    });
+    let together = passage::tell_shared(&report.visits, score).into_iter().map(|mut told| {
+        let players = std::mem::take(&mut told.players);
+        (told, players)
+    });
+    for (told, players) in lines.chain(together) {
+        let Some(placed) = score.blocks.get(told.block as usize) else { continue };
+        if !wanted(told.block as usize) {
+            continue;
+        }
+        let first = players.first().and_then(|p| name(*p));
+        if let Some(finding) = collector.finding(placed, told.block, &told.finding, &players, first) {
+            finding.related =
+                told.related.into_iter().map(|(line, span, text)| Related { line, span, text }).collect();
         }
     }
     collector.idle_allowances(|block| match block {
@@ -264,13 +276,13 @@ impl Collector<'_> {
         placed: &Placed,
         block: u32,
         local: &LocalFinding,
-        player: u16,
+        players: &[u16],
         id: Option<&str>,
     ) -> Option<&mut Finding> {
         let mut allowed = false;
         for allow in &mut self.allows.0 {
             let here = allow.block.is_none_or(|b| b == block)
-                && allow.allowance.players.as_ref().is_none_or(|p| p.contains(&player));
+                && allow.allowance.players.as_ref().is_none_or(|p| players.iter().any(|one| p.contains(one)));
             if !here {
                 continue;
             }

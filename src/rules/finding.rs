@@ -92,4 +92,6 @@ pub enum Cure {
     TakeAway { marks: Vec<(Span, Mark)> },
     /// Let the trill of the finding's entry go to this note, in the pitch of the row: `:trill=…`.
     Trill { with: String },
+    /// Let the players of the finding and of its related places breathe in turn.
+    Stagger,
 }

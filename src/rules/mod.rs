@@ -4,13 +4,16 @@
 
 pub mod awkward_spelling;
 pub mod bad_trill;
+pub mod breathe_together;
 mod breathing;
 pub mod broken_gliss;
 pub mod cold_entry;
 mod collect;
 pub mod desk;
+pub mod ensemble;
 pub mod finding;
 pub mod hard_key;
+pub mod hard_to_hear;
 pub mod heavy_load;
 pub mod lie;
 pub mod line_plan;

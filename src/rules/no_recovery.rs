@@ -97,7 +97,7 @@ impl State {
 fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
     let state = &mut carried.no_recovery;
     let mut nobody = Vec::new();
-    let mut silent = Told { rule: RULE.name, out: &mut nobody };
+    let mut silent = Told { rule: RULE.name, out: &mut nobody, left: &mut Vec::new() };
     for sound in passage.sounds {
         if sound.kind == SoundKind::Grace {
             continue;

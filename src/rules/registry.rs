@@ -2,14 +2,15 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, bad_trill, broken_gliss, cold_entry, hard_key, heavy_load, long_high, no_breath,
-    no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high, sharp_combination, short_breath,
-    slide_too_far, too_high, too_low, tube_gap, valve_tangle, wide_leap, wide_slur, wrong_fingering,
+    awkward_spelling, bad_trill, breathe_together, broken_gliss, cold_entry, hard_key, hard_to_hear,
+    heavy_load, long_high, no_breath, no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high,
+    sharp_combination, short_breath, slide_too_far, too_high, too_low, tube_gap, valve_tangle, wide_leap,
+    wide_slur, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 24] = [
+pub const RULES: [&Rule; 26] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -34,6 +35,8 @@ pub const RULES: [&Rule; 24] = [
     &bad_trill::RULE,
     &sharp_combination::RULE,
     &no_valve::RULE,
+    &breathe_together::RULE,
+    &hard_to_hear::RULE,
 ];
 
 /// The rule of a name.

@@ -4,6 +4,7 @@
 //! over are those of the walk before, its findings are taken over.
 
 use super::collect;
+use super::ensemble::{self, Before, Blocks, Note, State, Visits};
 use super::finding::Finding;
 use super::lie::{self, Lie};
 use super::passage::{self, Hearing, Line, Passage};
@@ -40,6 +41,8 @@ pub struct Checked {
     pub findings: Vec<LocalFinding>,
     /// By line below the header.
     pub faults: Vec<(u32, Fault)>,
+    /// What the others hear of it as it is first played.
+    pub notes: Box<[Note]>,
 }
 
 /// All that a pair's findings depend on besides the pair.
@@ -68,12 +71,17 @@ pub struct Report {
     pub tracks: Vec<Arc<Track>>,
     /// By player: what was heard in the order and time of playing.
     pub lines: Vec<Arc<Line>>,
+    /// What was found of several players together: in blocks, and of their lines.
+    pub blocks: Arc<Blocks>,
+    pub visits: Arc<Visits>,
     /// When everything is played.
     pub clock: Arc<Clock>,
     /// Pairs checked since the beginning.
     pub checked: u64,
     /// Visits heard since the beginning.
     pub heard: u64,
+    /// Blocks checked with all their players, and visits looked at with all lines, since the beginning.
+    pub together: u64,
     settings: Arc<Settings>,
 }
 
@@ -128,7 +136,17 @@ impl Report {
             });
             tracks.push(track);
         }
-        Report { tracks, lines, clock, checked, heard, settings: Arc::clone(settings) }
+        let mut together = before.map_or(0, |(report, _)| report.together);
+        let old =
+            before.map(|(report, old)| Before { blocks: &report.blocks, tracks: &report.tracks, score: old });
+        let blocks = Arc::new(Blocks::check(score, &tracks, old, settings, &mut together));
+        let old = before.map(|(report, old)| {
+            (&*report.visits, State { score: old, tracks: &report.tracks, lines: &report.lines })
+        });
+        let now = State { score, tracks: &tracks, lines: &lines };
+        let visits = Arc::new(Visits::look(now, old, &came_from, settings, &mut together));
+        let settings = Arc::clone(settings);
+        Report { tracks, lines, blocks, visits, clock, checked, heard, together, settings }
     }
 
     /// What a player does in a block, as the block is first played: for a part of several seats, the
@@ -248,8 +266,12 @@ impl Report {
             _ => false,
         };
         let sounds_else = self.passages_differing(score, other, before);
+        let same_together = |block: usize| self.blocks.of(block) == other.blocks.of(block);
         let same = |block: &usize| {
-            same_text(*block) && same_checks(*block) && sounds_else.get(*block).is_none_or(|other| !other)
+            same_text(*block)
+                && same_checks(*block)
+                && same_together(*block)
+                && sounds_else.get(*block).is_none_or(|other| !other)
         };
         (0..score.blocks.len()).filter(|block| !same(block)).collect()
     }
@@ -258,11 +280,13 @@ impl Report {
     fn passages_differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<bool> {
         let mut differ = vec![false; score.blocks.len()];
         let changed = self.lines.iter().zip(&other.lines).filter(|(a, b)| !Arc::ptr_eq(a, b));
-        for (now, then) in changed {
-            let (now, then) = (passage::tell(now, score), passage::tell(then, before));
+        let lines = changed.map(|(now, then)| (passage::tell(now, score), passage::tell(then, before)));
+        let together =
+            (passage::tell_shared(&self.visits, score), passage::tell_shared(&other.visits, before));
+        for (now, then) in lines.chain([together]) {
             let place = |told: &passage::InBlock| {
                 let finding = &told.finding;
-                (told.block, finding.line, finding.span, finding.rule)
+                (told.block, finding.line, finding.span, finding.rule, told.players.clone())
             };
             let mut before: HashMap<_, _> = then.iter().map(|told| (place(told), &told.finding)).collect();
             let news = now.iter().filter(|told| before.remove(&place(told)) != Some(&told.finding));
@@ -285,6 +309,20 @@ impl Report {
                 passage::tell(line, score)
                     .iter()
                     .any(|told| told.block as usize == block && here(&told.finding))
+            })
+            || self.has_together(score, player as u16, block, &here)
+    }
+
+    fn has_together(
+        &self,
+        score: &Score,
+        player: u16,
+        block: usize,
+        here: &dyn Fn(&LocalFinding) -> bool,
+    ) -> bool {
+        self.blocks.of(block).iter().any(|f| f.players.first() == Some(&player) && here(&f.finding))
+            || passage::tell_shared(&self.visits, score).iter().any(|told| {
+                told.block as usize == block && told.players.first() == Some(&player) && here(&told.finding)
             })
     }
 
@@ -420,15 +458,18 @@ impl Walk<'_> {
             left: given.written,
             findings: Vec::new(),
             faults: Vec::new(),
+            notes: Box::default(),
             given,
         };
         let given = checked.given.clone();
-        let (findings, faults, left) = self.pass(placed, pair, &given, given.played);
+        let mut notes = Vec::new();
+        let (findings, faults, left) = self.pass(placed, pair, &given, given.played, &mut notes);
+        checked.notes = notes.into();
         checked.findings = findings;
         checked.faults = faults;
         checked.left = left;
         for (pass, played) in &given.later {
-            let (more, _, _) = self.pass(placed, pair, &given, *played);
+            let (more, _, _) = self.pass(placed, pair, &given, *played, &mut Vec::new());
             for mut finding in more {
                 let told = |f: &&mut LocalFinding| {
                     f.rule == finding.rule && f.line == finding.line && f.span == finding.span
@@ -452,6 +493,7 @@ impl Walk<'_> {
         pair: &Pair,
         given: &Given,
         played: PlayedState,
+        notes: &mut Vec<Note>,
     ) -> (Vec<LocalFinding>, Vec<(u32, Fault)>, WrittenState) {
         let reading = Reading {
             player: self.player,
@@ -473,6 +515,8 @@ impl Walk<'_> {
             left.solo = after.solo;
             let those = if differ { 1u64 << seat.min(63) } else { u64::MAX };
             left.held = if after.held { left.held | those } else { left.held & !those };
+            let people = if differ { 1 } else { seats };
+            ensemble::add(&scratch, &placed.read.lengths, people, notes);
             lies.clear();
             lies.extend(scratch.iter().map(|event| lie::of(self.player, event)));
             let view = View {

@@ -1,5 +1,6 @@
 //! What a rule is, and what it may look at.
 
+use super::ensemble::{self, Company, SharedFound, SharedTold, Together};
 use super::finding::{Cure, Severity};
 use super::lie::Lie;
 use super::passage::{Carried, Passage, Told};
@@ -34,6 +35,13 @@ pub enum Check {
     Beside(&'static str),
     /// At both.
     Both(fn(&View<'_>, &mut Found<'_>), fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
+    /// At everybody in one block: see [`ensemble`](super::ensemble).
+    Block(fn(&Together<'_>, &mut SharedFound<'_>)),
+    /// At each line alone, and together at what that left behind.
+    Together {
+        alone: fn(&Passage<'_>, &mut Carried, &mut Told<'_>),
+        together: fn(&Company<'_>, &mut ensemble::Carried, &mut SharedTold<'_>),
+    },
 }
 
 /// A threshold.

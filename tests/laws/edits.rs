@@ -42,7 +42,7 @@ Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
 ";
 
 /// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
-const BITS: [&str; 66] = [
+const BITS: [&str; 68] = [
     "",
     " ",
     "\n",
@@ -108,6 +108,8 @@ const BITS: [&str; 66] = [
     ":trill",
     ":halfvalve",
     "@1",
+    "=, | w : =",
+    "w : -",
     "s*8 : Bb2 B2 Bb2 B2 F3 C3 E2 F3",
 ];
 
@@ -170,6 +172,8 @@ fn strict() -> Settings {
         ("heavy-load", "school", 0.1),
         ("heavy-load", "window", 9.0),
         ("cold-entry", "warning", 1.0),
+        ("cold-entry", "below", 30.0),
+        ("hard-to-hear", "rest", 0.5),
         ("wide-leap", "wide", 2.0),
         ("wide-slur", "passed", 0.0),
         ("quick-and-high", "notes", 1.0),
@@ -466,6 +470,48 @@ fn what_a_block_inherits_reaches_the_blocks_that_were_not_edited() {
         "roadmap A B\n",
         "roadmap B A\n",
     );
+}
+
+#[test]
+fn what_one_player_does_reaches_the_findings_about_others() {
+    let head = "level amateur\nplayer Tp1 = trumpet in Bb\nplayer Hn1 = horn in F\nplayer Hn2 = horn in F\n";
+    // The entry is led to by what the trumpet plays in the block before, or is not.
+    let entry = format!(
+        "{head}bar 1  meter 4/4  tempo q = 60\nTp1 | w : C5 | w : A4 | w : C5 |\nbar 4\nTp1 | w : D5 | w : = |\nHn1 | w : - | w : C#4 |\n"
+    );
+    must_change(
+        &entry,
+        "C5 | w : A4 | w : C5 |\nbar 4\nTp1 | w : D5",
+        "C5 | w : A4 | w : C5 |\nbar 4\nTp1 | w : C#5",
+    );
+    let entry =
+        entry.replace("Hn1 | w : - | w : C#4", "Hn1 | h : - C#4").replace("w : D5 | w : =", "h : D5 D5");
+    must_change(&entry, "w : C5 |\nbar 4", "h : C5 C#5 |\nbar 4");
+    // A breath in one block is a hole, by what another does in the next, and at the tempo of the third.
+    let held = format!(
+        "{head}bar 1  meter 4/4  tempo q = 50\nHn1 | w : f C4 | =, |\nHn2 | w : f G3 | =, |\nbar 3\nHn1 | w : = |\nHn2 | w : = |\nbar 4  tempo q = 70\nHn1 | h. : = - |\nHn2 | h. : = - |\n"
+    );
+    let held = held.replace("h. : = -", "h. q : = -");
+    must_change(&held, "G3 | =, |", "G3 | = |");
+    must_change(&held, "=, |\nbar 3", "= |\nTp1 | w : C5 | = |\nbar 3");
+    must_change(&held.replace("q = 70", "q = 200").replace("q = 50", "q = 90"), "q = 200", "q = 20");
+    must_change(&held, "Hn2 | w : = |\nbar 4", "Hn2 | w : - |\nbar 4");
+}
+
+#[test]
+fn players_together_cost_what_an_edit_touches() {
+    for blocks in [10, 100, 400] {
+        let text = long(blocks);
+        let mut desk = Desk::new(&text, Settings::default(), &NoFiles);
+        assert_eq!(desk.report().together, blocks as u64);
+        let row = text.find("Hn5 | C4").unwrap();
+        desk.edit(row + 6..row + 8, "E4", &NoFiles);
+        assert_eq!(desk.report().together, blocks as u64 + 1);
+        // A block more in front: all others move.
+        let first = desk.document().text().find("bar 1  meter").unwrap();
+        desk.edit(first..first, "bar 0  pickup q\nHn1 | q : C4 |\nHn2 | q : C4 |\n", &NoFiles);
+        assert!(desk.report().together <= blocks as u64 + 3, "{}", desk.report().together);
+    }
 }
 
 #[test]

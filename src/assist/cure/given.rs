@@ -40,7 +40,7 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::Choices { entries } => at_entry::choices(case, entries),
         Cure::TakeAway { marks } => at_entry::take_away(case, marks),
         Cure::Trill { with } => at_entry::trill(case, with),
-        Cure::Octave { .. } => None,
+        Cure::Octave { .. } | Cure::Stagger => None,
     }
 }
 

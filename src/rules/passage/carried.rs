@@ -2,8 +2,8 @@
 
 use super::super::breathing::Breathing;
 use super::super::{
-    broken_gliss, cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, slide_too_far,
-    valve_tangle, wide_leap, wide_slur,
+    breathe_together, broken_gliss, cold_entry, hard_to_hear, heavy_load, long_high, no_recovery, no_rest,
+    quick_and_high, slide_too_far, valve_tangle, wide_leap, wide_slur,
 };
 use super::Planning;
 use crate::score::passage::Carry;
@@ -27,6 +27,8 @@ pub struct Carried {
     pub broken_gliss: broken_gliss::State,
     pub slide_too_far: slide_too_far::State,
     pub valve_tangle: valve_tangle::State,
+    pub breathe_together: breathe_together::State,
+    pub hard_to_hear: hard_to_hear::State,
 }
 
 impl Carried {
@@ -47,6 +49,8 @@ impl Carried {
             broken_gliss,
             slide_too_far,
             valve_tangle,
+            breathe_together,
+            hard_to_hear: _,
         } = self;
         plan.age();
         no_rest.age();
@@ -60,6 +64,7 @@ impl Carried {
         broken_gliss.age();
         slide_too_far.age();
         valve_tangle.age();
+        breathe_together.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.

@@ -1,5 +1,6 @@
 //! A person's line heard from beginning to end, or after an edit only where it sounds another way.
 
+use super::super::ensemble::Trace;
 use super::super::registry::RULES;
 use super::super::report::{Checked, Track};
 use super::super::rule::Check;
@@ -24,6 +25,9 @@ pub struct Line {
     /// Visits in which something was told, `visits.len()` for the end.
     pub(super) hot: Vec<u32>,
     pub(super) end: Vec<PassageFinding>,
+    /// Visits in which something was left behind, `visits.len()` for the end.
+    traced: Vec<u32>,
+    end_traces: Vec<Trace>,
     tools: Arc<Tools>,
 }
 
@@ -33,6 +37,7 @@ pub(super) struct Heard {
     given: Given,
     leaving: Carried,
     pub findings: Vec<PassageFinding>,
+    traces: Vec<Trace>,
 }
 
 /// All that a visit depends on besides the state it is reached with.
@@ -64,6 +69,24 @@ impl Line {
     pub(super) fn findings(&self, visit: usize) -> &[PassageFinding] {
         self.visits.get(visit).map_or(&*self.end, |heard| &*heard.findings)
     }
+
+    /// Visits in which something was left behind, the number of visits for the end.
+    pub(in crate::rules) fn traced(&self) -> &[u32] {
+        &self.traced
+    }
+
+    /// What was left behind in a visit.
+    pub(in crate::rules) fn traces(&self, visit: usize) -> &[Trace] {
+        self.visits.get(visit).map_or(&*self.end_traces, |heard| &*heard.traces)
+    }
+
+    /// True if a visit of this line was taken over from a visit of another.
+    pub(in crate::rules) fn same_visit(&self, visit: usize, other: &Line, from: usize) -> bool {
+        match (self.visits.get(visit), other.visits.get(from)) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+            _ => false,
+        }
+    }
 }
 
 /// What lines are heard with.
@@ -93,6 +116,8 @@ pub(in crate::rules) fn hear(
         visits: Vec::with_capacity(visits.len()),
         hot: Vec::new(),
         end: Vec::new(),
+        traced: Vec::new(),
+        end_traces: Vec::new(),
         tools: Arc::clone(&tools),
     };
     let beginning = Carried::default();
@@ -123,10 +148,18 @@ pub(in crate::rules) fn hear(
         if !heard.findings.is_empty() {
             line.hot.push(i as u32);
         }
+        if !heard.traces.is_empty() {
+            line.traced.push(i as u32);
+        }
         line.visits.push(heard);
     }
     let mut carried = line.visits.last().map_or(&beginning, |last| &last.leaving).clone();
-    ear.end(&mut carried, &mut |passage, carried| ask_all(passage, carried, &mut line.end));
+    ear.end(&mut carried, &mut |passage, carried| {
+        ask_all(passage, carried, &mut line.end, &mut line.end_traces);
+    });
+    if !line.end_traces.is_empty() {
+        line.traced.push(line.visits.len() as u32);
+    }
     if !line.end.is_empty() {
         line.hot.push(line.visits.len() as u32);
     }
@@ -170,11 +203,11 @@ impl<'a> Ear<'a> {
     }
 
     fn hear(&mut self, visit: &Visit, given: Given, mut carried: Carried) -> Heard {
-        let mut findings = Vec::new();
+        let (mut findings, mut traces) = (Vec::new(), Vec::new());
         self.listen(visit, &given, &mut carried, &mut |passage, carried| {
-            ask_all(passage, carried, &mut findings);
+            ask_all(passage, carried, &mut findings, &mut traces);
         });
-        Heard { given, leaving: carried, findings }
+        Heard { given, leaving: carried, findings, traces }
     }
 
     /// Hears a visit. Where its time is unknown, what was open is over.
@@ -257,10 +290,17 @@ impl<'a> Ear<'a> {
     }
 }
 
-fn ask_all(passage: &Passage<'_>, carried: &mut Carried, findings: &mut Vec<PassageFinding>) {
+fn ask_all(
+    passage: &Passage<'_>,
+    carried: &mut Carried,
+    findings: &mut Vec<PassageFinding>,
+    traces: &mut Vec<Trace>,
+) {
     for rule in RULES {
-        if let Check::Passage(check) | Check::Both(_, check) = rule.check {
-            check(passage, carried, &mut Told { rule: rule.name, out: findings });
+        if let Check::Passage(check) | Check::Both(_, check) | Check::Together { alone: check, .. } =
+            rule.check
+        {
+            check(passage, carried, &mut Told { rule: rule.name, out: findings, left: traces });
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Passage findings made findings of blocks: spots become lines, passes are named.
 
+use super::super::ensemble::Visits;
 use super::super::rule::LocalFinding;
 use super::line::Line;
 use super::{PassageFinding, Spot};
@@ -11,30 +12,46 @@ use std::collections::HashMap;
 /// A finding with the index of its block, and its related places: line of the file, stretch, words.
 pub(in crate::rules) struct InBlock {
     pub block: u32,
+    /// Of a finding about several players, who they are.
+    pub players: Vec<u16>,
     pub finding: LocalFinding,
     pub related: Vec<(u32, crate::notation::Span, String)>,
 }
 
 /// One finding for each written place, in the order of playing.
 pub(in crate::rules) fn tell(line: &Line, score: &Score) -> Vec<InBlock> {
-    let mut worst: Vec<(usize, &PassageFinding)> = Vec::new();
-    let mut places: HashMap<(&str, u32, u32, u32, u32), usize> = HashMap::new();
-    for at in line.hot.iter().map(|at| *at as usize) {
-        for finding in line.findings(at) {
-            let Some(visit) = visit(score, at, finding.at) else { continue };
-            let Spot { line, span, .. } = finding.at;
-            let place = (finding.rule, visit.block, line, span.start, span.end);
-            match places.get(&place).and_then(|i| worst.get_mut(*i)) {
-                Some(told) if compare(told.1, finding) == Ordering::Less => *told = (at, finding),
-                Some(_) => {}
-                None => {
-                    places.insert(place, worst.len());
-                    worst.push((at, finding));
-                }
+    let all = line.hot.iter().map(|at| *at as usize);
+    tell_all(all.flat_map(|at| line.findings(at).iter().map(move |f| (at, f, &[][..]))), score)
+}
+
+/// The same for what was found of all lines together.
+pub(in crate::rules) fn tell_shared(visits: &Visits, score: &Score) -> Vec<InBlock> {
+    tell_all(visits.findings().map(|(at, shared)| (at, &shared.finding, &*shared.players)), score)
+}
+
+/// A finding with the visit in which it was told, and its players if there are several.
+type Told<'f> = (usize, &'f PassageFinding, &'f [u16]);
+
+fn tell_all<'f>(all: impl Iterator<Item = Told<'f>>, score: &Score) -> Vec<InBlock> {
+    let mut worst: Vec<Told<'f>> = Vec::new();
+    let mut places: HashMap<_, usize> = HashMap::new();
+    for (at, finding, players) in all {
+        let Some(visit) = visit(score, at, finding.at) else { continue };
+        let Spot { line, span, .. } = finding.at;
+        let place = (finding.rule, visit.block, line, span.start, span.end, players.first().copied());
+        match places.get(&place).and_then(|i| worst.get_mut(*i)) {
+            Some(told) if compare(told.1, finding) == Ordering::Less => *told = (at, finding, players),
+            Some(_) => {}
+            None => {
+                places.insert(place, worst.len());
+                worst.push((at, finding, players));
             }
         }
     }
-    worst.into_iter().filter_map(|(at, finding)| in_block(score, at, finding)).collect()
+    let told = |(at, finding, players): Told<'_>| {
+        Some(InBlock { players: players.to_vec(), ..in_block(score, at, finding)? })
+    };
+    worst.into_iter().filter_map(told).collect()
 }
 
 fn compare(a: &PassageFinding, b: &PassageFinding) -> Ordering {
@@ -77,6 +94,7 @@ fn in_block(score: &Score, at: usize, told: &PassageFinding) -> Option<InBlock> 
     });
     Some(InBlock {
         block: visit.block,
+        players: Vec::new(),
         related: related.collect(),
         finding: LocalFinding {
             rule: told.rule,

@@ -1,5 +1,6 @@
 //! What a passage rule finds.
 
+use super::super::ensemble::{Left, Trace};
 use super::super::finding::{Cure, Severity};
 use super::spot::Spot;
 
@@ -32,11 +33,17 @@ pub struct PassageFinding {
 pub struct Told<'a> {
     pub rule: &'static str,
     pub out: &'a mut Vec<PassageFinding>,
+    pub left: &'a mut Vec<Trace>,
 }
 
 impl Told<'_> {
     /// Adds one.
     pub fn push(&mut self, finding: PassageFinding) {
         self.out.push(finding);
+    }
+
+    /// Leaves something behind for the half of the rule that sees all players.
+    pub fn leave(&mut self, what: Left) {
+        self.left.push(Trace { rule: self.rule, what });
     }
 }
