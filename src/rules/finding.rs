@@ -92,6 +92,10 @@ pub enum Cure {
     TakeAway { marks: Vec<(Span, Mark)> },
     /// Let the trill of the finding's entry go to this note, in the pitch of the row: `:trill=…`.
     Trill { with: String },
+    /// A dotted value becomes a note and a rest, at the entry of the finding's related place with this number.
+    Undot { related: usize },
+    /// Let a slur lead on from this entry instead of a glissando.
+    Legato { entry: Span },
     /// Let the players of the finding and of its related places breathe in turn.
     Stagger,
 }

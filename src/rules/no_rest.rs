@@ -32,14 +32,14 @@
 //!
 //! **Fixes.** A rest of 2 s or more; another player takes over every 8 to 16 bars; an inner voice left out.
 
-use super::finding::Severity;
+use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
 use super::rule::{Check, Limit, Rule};
 use super::wording::at_level;
 use crate::brass::Level;
 use crate::brass::body::lips::{HIGH_SHARE, LOUD_SHARE, REST_SECONDS, STRETCH_SECONDS};
 use crate::brass::body::{Lips, Loudness, Voice};
-use crate::score::event::Event;
+use crate::score::event::{Event, Origin};
 use crate::score::passage::{Sound, SoundKind};
 
 /// Share of the limit from which the warning is a strong one (estimate).
@@ -100,6 +100,8 @@ struct Stretch {
     /// Share of the limit used up.
     share: f64,
     limit_seconds: f64,
+    /// The last dotted value up to where the limit was passed whose dot is as long as a rest.
+    dotted: Option<Spot>,
 }
 
 impl State {
@@ -109,6 +111,7 @@ impl State {
             stretch.first.age();
             stretch.last.age();
             stretch.passed.iter_mut().for_each(Spot::age);
+            stretch.dotted.iter_mut().for_each(Spot::age);
         }
     }
 }
@@ -165,6 +168,7 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
         loud_seconds: 0.0,
         share: 0.0,
         limit_seconds: lips.stretch_seconds,
+        dotted: None,
     });
     // Of what is improvised only the time is known.
     let midi = sound.sounding.map_or(i32::MIN, |pitch| pitch.midi());
@@ -172,6 +176,11 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
     stretch.last = here;
     stretch.limit_seconds = lips.stretch_seconds;
     stretch.played_seconds += sound.seconds;
+    let dotted = sound.events == 1 && event.length.numerator() == 3 && event.origin == Origin::Here;
+    let rest = dotted && sound.seconds / 3.0 > RULE.limit(passage.settings, "rest") - SAME_SECONDS;
+    if rest && stretch.passed.is_none() {
+        stretch.dotted = Some(here);
+    }
     if midi > lips.comfortable {
         stretch.high_seconds += sound.seconds;
     }
@@ -227,8 +236,10 @@ fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
         badness: share,
         measured: Some(format!("{played_seconds:.0} s")),
         limit: Some(format!("{limit_seconds:.0} s")),
-        related: vec![(stretch.first, "here the playing begins".to_owned())],
-        cures: Vec::new(),
+        related: std::iter::once((stretch.first, "here the playing begins".to_owned()))
+            .chain(stretch.dotted.map(|spot| (spot, "a rest fits here, in the place of the dot".to_owned())))
+            .collect(),
+        cures: stretch.dotted.map(|_| Cure::Undot { related: 1 }).into_iter().collect(),
     });
 }
 

@@ -6,6 +6,7 @@ use super::case::Case;
 use super::draft::Draft;
 use super::fit::fit;
 use super::notes::tokens;
+use super::{stagger, undot};
 use crate::notation::Span;
 use crate::notation::line::Line;
 use crate::notation::token::Kind;
@@ -40,7 +41,10 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::Choices { entries } => at_entry::choices(case, entries),
         Cure::TakeAway { marks } => at_entry::take_away(case, marks),
         Cure::Trill { with } => at_entry::trill(case, with),
-        Cure::Octave { .. } | Cure::Stagger => None,
+        Cure::Legato { entry } => at_entry::legato(case, *entry),
+        Cure::Undot { related } => undot::draft(case, *related),
+        Cure::Stagger => stagger::draft(case),
+        Cure::Octave { .. } => None,
     }
 }
 
