@@ -14,9 +14,9 @@ use waterkey::rules::{Desk, Finding, Settings, Severity};
 use waterkey::score::event::EventKind;
 
 /// Everything that is heard or rested: block, player, seat, kind, bar, onset, length, sounding height.
-type Heard = Vec<(usize, String, u32, EventKind, u32, String, String, i32)>;
+pub type Heard = Vec<(usize, String, u32, EventKind, u32, String, String, i32)>;
 
-fn heard(desk: &Desk) -> Heard {
+pub fn heard(desk: &Desk) -> Heard {
     let score = desk.score();
     let mut all = Vec::new();
     for block in 0..score.blocks.len() {

@@ -8,10 +8,13 @@ mod completion_laws;
 mod cure_laws;
 mod cures;
 mod cursor;
+#[path = "../parts/generated.rs"]
+mod generated;
 mod hover;
 mod laws;
 mod names;
 mod outline;
+mod rows;
 mod sheet;
 mod signature;
 mod text;

@@ -46,6 +46,8 @@ mod ways;
 mod whole_line;
 mod written_out;
 
+pub use case::RowHere;
+pub use lines::own_end;
 pub use octave::is_leap;
 pub use trial::{Tally, Trial, tally};
 

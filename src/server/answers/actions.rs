@@ -6,7 +6,7 @@
 use super::super::open_text::Snapshot;
 use super::super::session::Session;
 use super::{changes, place};
-use crate::assist::{Cures, Extent, Offer, OfferKind};
+use crate::assist::{Cures, Dealing, Extent, Offer, OfferKind, dealings};
 use crate::rules::Finding;
 use serde::{Deserialize, Serialize};
 use tower_lsp::lsp_types::{
@@ -70,6 +70,11 @@ pub enum Id {
         to: [u32; 2],
         number: usize,
     },
+    /// Rows of these lines dealt another way.
+    Deal {
+        from: [u32; 2],
+        to: [u32; 2],
+    },
     All,
 }
 
@@ -107,6 +112,12 @@ pub fn actions(
             }
         }
     }
+    if wanted(context, &CodeActionKind::REFACTOR_REWRITE) {
+        for dealing in dealings(&snapshot.desk, by) {
+            let id = Id::Deal { from: pair(by.from), to: pair(by.to) };
+            all.push(maker.action(&offered(dealing), CodeActionKind::REFACTOR_REWRITE, id, None));
+        }
+    }
     if wants_all(context, &cures)
         && let Some(offer) = cures.all()
     {
@@ -128,6 +139,11 @@ pub fn resolved(
     let cures = Cures::of(&snapshot.desk);
     let offer = match &handle.id {
         Id::All => cures.all(),
+        Id::Deal { from, to } => {
+            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+            let by = Extent { from: at(*from), to: at(*to) };
+            dealings(&snapshot.desk, by).into_iter().next().map(offered)
+        }
         Id::Move { from, to, number } => {
             let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
@@ -146,6 +162,12 @@ pub fn resolved(
     // An included file or a setting may have changed since.
     (offer.title == action.title)
         .then(|| CodeAction { edit: Some(changes(snapshot, offer.edits, takes.versioned)), ..action })
+}
+
+/// Rows dealt another way, as an offer that mends nothing.
+fn offered(dealing: Dealing) -> Offer {
+    let Dealing { title, edits } = dealing;
+    Offer { title, edits, kind: OfferKind::Move, preferred: false, safe: false }
 }
 
 /// An end before the start is the start.
