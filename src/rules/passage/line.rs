@@ -64,6 +64,11 @@ impl Line {
     pub(super) fn findings(&self, visit: usize) -> &[PassageFinding] {
         self.visits.get(visit).map_or(&*self.end, |heard| &*heard.findings)
     }
+
+    /// The state that a visit is reached with; `None` at the beginning.
+    pub(in crate::rules) fn entering(&self, visit: usize) -> Option<&Carried> {
+        Some(&self.visits.get(visit.checked_sub(1)?)?.leaving)
+    }
 }
 
 /// What lines are heard with.
