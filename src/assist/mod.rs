@@ -43,7 +43,7 @@ pub use cure::{Cures, Offer, OfferKind};
 pub use definition::{Elsewhere, definition, included_definition};
 pub use folding::{Fold, FoldKind, folding};
 pub use highlight::highlight;
-pub use hover::{Hover, hover, hover_timed};
+pub use hover::{Hover, hover};
 pub use inlay::{Hint, HintKind, Wanted, hints, reason};
 pub use instrument_words::instrument;
 pub use landmarks::{Landmark, LandmarkKind, landmarks};

@@ -36,6 +36,7 @@ pub mod settings;
 pub mod sharp_combination;
 pub mod short_breath;
 pub mod slide_too_far;
+pub mod stamina;
 pub mod too_high;
 pub mod too_low;
 pub mod tube_gap;

@@ -87,6 +87,11 @@ impl Line {
             _ => false,
         }
     }
+
+    /// The state that a visit is reached with; `None` at the beginning.
+    pub(in crate::rules) fn entering(&self, visit: usize) -> Option<&Carried> {
+        Some(&self.visits.get(visit.checked_sub(1)?)?.leaving)
+    }
 }
 
 /// What lines are heard with.
