@@ -12,24 +12,25 @@ mod apart;
 mod at_entry;
 mod bracket;
 mod breath;
-mod case;
+pub(super) mod case;
 mod chord;
 mod declare;
 mod double;
 mod draft;
 mod everybody;
-mod figure;
+pub(super) mod figure;
 mod fit;
 mod given;
+mod hand_over;
 mod held;
 mod instrument;
 mod key;
 mod length;
-mod lines;
+pub(super) mod lines;
 mod missing_octave;
 mod moved;
 mod names;
-mod notes;
+pub(super) mod notes;
 mod octave;
 mod order;
 mod own_limit;
@@ -44,6 +45,7 @@ mod ways;
 mod whole_line;
 mod written_out;
 
+pub use hand_over::selected;
 pub use octave::is_leap;
 pub use trial::{Tally, Trial, tally};
 
@@ -116,12 +118,15 @@ impl<'a> Cures<'a> {
     pub fn offers(&self, finding: &Finding) -> Vec<Offer> {
         let Some(case) = Case::of(self.desk, finding) else { return Vec::new() };
         let mut offers: Vec<Offer> = Vec::new();
-        for draft in ways::drafts(&case).into_iter().chain(allow::drafts(&case)) {
+        let take = |draft: Draft, offers: &mut Vec<Offer>| {
             let repeated = offers.iter().any(|o| o.edits == draft.edits || o.title == draft.title);
             if !repeated && (draft.trusted || self.good(finding, &draft)) {
                 offers.push(draft.offer());
             }
-        }
+        };
+        ways::drafts(&case).into_iter().for_each(|draft| take(draft, &mut offers));
+        offers.extend(hand_over::for_finding(self, finding));
+        allow::drafts(&case).into_iter().for_each(|draft| take(draft, &mut offers));
         let first = offers.iter().position(|o| o.preferred);
         for (at, offer) in offers.iter_mut().enumerate() {
             offer.preferred = Some(at) == first;
@@ -132,6 +137,11 @@ impl<'a> Cures<'a> {
     /// Octaves at which the notes that a stretch touches lie better than where they are.
     pub fn moves(&self, by: Extent) -> Vec<Offer> {
         passage::moves(self, by)
+    }
+
+    /// Other players who could take over the notes that a stretch of a row touches, the cheapest first.
+    pub fn hand_overs(&self, by: Extent) -> Vec<Offer> {
+        hand_over::for_selection(self, by)
     }
 
     /// True if the stretch touches a note that could be moved at all.
