@@ -3,6 +3,7 @@
 mod chart;
 mod check;
 mod explain;
+mod mend;
 mod out;
 mod paint;
 mod parse;
@@ -15,6 +16,7 @@ mod serve;
 mod settings;
 mod sound;
 mod tidy;
+mod who;
 
 use clap::{Parser, Subcommand};
 use out::Out;
@@ -46,11 +48,13 @@ struct Arguments {
 enum Command {
     Check(check::Check),
     Tidy(tidy::Tidy),
+    Mend(mend::Mend),
     Explain(explain::Explain),
     Chart(chart::Chart),
     Sound(sound::Sound),
     Part(part::Part),
     Plan(plan::Plan),
+    Who(who::Who),
     Parse(parse::Parse),
     Serve(serve::Serve),
 }
@@ -62,10 +66,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(arguments) => match arguments.command {
             Command::Check(command) => command.run(&mut out),
             Command::Tidy(command) => command.run(&mut out),
+            Command::Mend(command) => command.run(&mut out),
             Command::Explain(command) => command.run(&mut out),
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
             Command::Plan(command) => command.run(&mut out),
+            Command::Who(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

@@ -335,7 +335,11 @@ fn rest(gap: Option<Gap>, cost: &mut Cost) {
     if shortest < READY_SECONDS {
         let points = ((1.0 - shortest / READY_SECONDS) * f64::from(points::NO_TIME)) as u32;
         let side = if gap.before_seconds <= gap.after_seconds { "before" } else { "after" };
-        return cost.add(Why::Rest, points, format!("only {shortest:.1} s free {side} it"));
+        let said = match shortest < 0.05 {
+            true => format!("no rest {side} it"),
+            false => format!("only {shortest:.1} s free {side} it"),
+        };
+        return cost.add(Why::Rest, points, said);
     }
     let said = if gap.before_seconds >= LONG_SECONDS {
         format!("rests more than {LONG_SECONDS:.0} s before")

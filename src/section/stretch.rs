@@ -117,6 +117,25 @@ impl Stretch {
         Ok(Stretch { from: self.from.min(begins(a)), to: self.to.max(ends(b)), ..*self })
     }
 
+    /// The smallest stretch that cuts nothing in this line nor in another's.
+    pub fn closed_for_both(&self, desk: &Desk, other: usize) -> Option<Stretch> {
+        let mut now = *self;
+        loop {
+            let theirs = Stretch { player: other, ..now }.closed(desk).ok()?;
+            let mine = Stretch { player: self.player, ..theirs }.closed(desk).ok()?;
+            if mine == now {
+                return Some(now);
+            }
+            now = mine;
+        }
+    }
+
+    /// The last bar that it takes something of.
+    pub fn last_bar(&self) -> u32 {
+        let At { bar, onset } = self.to;
+        if onset.is_zero() { bar.saturating_sub(1).max(self.from.bar) } else { bar }
+    }
+
     /// True if the player holds something on into the next block.
     fn goes_on(&self, desk: &Desk) -> bool {
         let next = desk.report().events(desk.score(), self.block + 1, self.player);

@@ -34,6 +34,9 @@ pub fn for_finding(cures: &Cures<'_>, finding: &Finding) -> Vec<Offer> {
     {
         return Vec::new();
     }
+    if cures.trials.get() == 0 {
+        return Vec::new();
+    }
     let mut search = Search { cures, finding: Some(finding), trials: 0, found: Vec::new(), told: Vec::new() };
     for stretch in of_finding(cures.desk, finding) {
         search.look(&stretch);
@@ -113,7 +116,8 @@ struct Search<'a, 'b> {
 
 impl Search<'_, '_> {
     fn is_over(&self) -> bool {
-        self.found.len() >= MOST_OFFERS || self.trials >= MOST_TRIALS
+        let left = self.cures.trials.get();
+        self.found.len() >= MOST_OFFERS || self.trials >= MOST_TRIALS || left == 0
     }
 
     fn look(&mut self, stretch: &Stretch) {
@@ -140,11 +144,12 @@ impl Search<'_, '_> {
             Standing::Free => (give(desk, stretch, candidate.player), *stretch),
             Standing::Doubles => (rest(desk, stretch), *stretch),
             Standing::Busy => {
-                let Some(both) = closed_for_both(desk, stretch, candidate.player) else { return };
+                let Some(both) = stretch.closed_for_both(desk, candidate.player) else { return };
                 (swap(desk, &both, candidate.player), both)
             }
         };
         self.trials += 1;
+        self.cures.trials.set(self.cures.trials.get().saturating_sub(1));
         let Ok(handed) = handed else { return };
         if self.is_good(&handed.trial) {
             let draft = Draft::new(title(desk, &stretch, candidate), handed.edits).unlikely();
@@ -166,19 +171,6 @@ impl Search<'_, '_> {
                 after <= before && trial.came().all(|new| new.severity < Severity::Warning)
             }
         }
-    }
-}
-
-/// The smallest stretch that cuts nothing in either of two lines.
-fn closed_for_both(desk: &Desk, stretch: &Stretch, other: usize) -> Option<Stretch> {
-    let mut now = *stretch;
-    loop {
-        let theirs = Stretch { player: other, ..now }.closed(desk).ok()?;
-        let mine = Stretch { player: stretch.player, ..theirs }.closed(desk).ok()?;
-        if mine == now {
-            return Some(now);
-        }
-        now = mine;
     }
 }
 
@@ -212,6 +204,6 @@ fn is_whole(desk: &Desk, stretch: &Stretch) -> bool {
 pub fn bars(desk: &Desk, stretch: &Stretch) -> String {
     let first = desk.score().blocks.get(stretch.block).map_or(0, |b| b.frame.first_bar);
     let from = first + i64::from(stretch.from.bar);
-    let to = first + i64::from(stretch.to.bar) - i64::from(stretch.to.onset.is_zero());
+    let to = first + i64::from(stretch.last_bar());
     if from >= to { format!("bar {from}") } else { format!("bars {from} to {to}") }
 }

@@ -43,9 +43,10 @@ mod trial;
 mod value;
 mod ways;
 mod whole_line;
+mod wider;
 mod written_out;
 
-pub use hand_over::selected;
+pub use hand_over::{bars, selected};
 pub use octave::is_leap;
 pub use trial::{Tally, Trial, tally};
 
@@ -55,7 +56,10 @@ use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Finding};
 use case::Case;
 use draft::Draft;
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell};
+
+/// Hand-overs that are tried out for one click, whatever is selected.
+const MOST_TRIALS: usize = 8;
 
 /// What an offer is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -86,12 +90,20 @@ pub struct Offer {
 pub struct Cures<'a> {
     desk: &'a Desk,
     findings: OnceCell<Vec<Finding>>,
+    /// Hand-overs that may still be tried out.
+    trials: Cell<usize>,
 }
 
 impl<'a> Cures<'a> {
     /// Of a text as it stands.
     pub fn of(desk: &'a Desk) -> Cures<'a> {
-        Cures { desk, findings: OnceCell::new() }
+        Cures { desk, findings: OnceCell::new(), trials: Cell::new(usize::MAX) }
+    }
+
+    /// The same for somebody who waits for the answer: of many findings, the first are looked at for other
+    /// players who could help.
+    pub fn for_a_click(desk: &'a Desk) -> Cures<'a> {
+        Cures { trials: Cell::new(MOST_TRIALS), ..Cures::of(desk) }
     }
 
     /// Everything found, in the order of the text.
@@ -137,6 +149,11 @@ impl<'a> Cures<'a> {
     /// Octaves at which the notes that a stretch touches lie better than where they are.
     pub fn moves(&self, by: Extent) -> Vec<Offer> {
         passage::moves(self, by)
+    }
+
+    /// The same for more than these notes: their slurred phrase, their bar, all of their row.
+    pub fn wider_moves(&self, by: Extent) -> Vec<Offer> {
+        wider::moves(self, by)
     }
 
     /// Other players who could take over the notes that a stretch of a row touches, the cheapest first.

@@ -90,7 +90,7 @@ impl<'a> Line<'a> {
         let cells =
             &row.placed.read.rows.get(row.number).and_then(Option::as_ref).ok_or(Declined::Unread)?.cells;
         let count = row.tree.bars.len();
-        let last_bar = last_bar(stretch);
+        let last_bar = stretch.last_bar();
         let starts: Vec<u32> = (0..=count).map(|s| row.first_bar(s)).collect();
         let start = |s: usize| starts.get(s).copied().unwrap_or(u32::MAX);
         // The source bars that the stretch touches, then copies of the last of them, and one more.
@@ -304,12 +304,6 @@ fn cell(text: &str) -> String {
     if text.is_empty() { " |".to_owned() } else { format!(" {text} |") }
 }
 
-/// The last bar that a stretch takes something of.
-pub fn last_bar(stretch: &Stretch) -> u32 {
-    let at = stretch.to;
-    if at.onset.is_zero() { at.bar.saturating_sub(1).max(stretch.from.bar) } else { at.bar }
-}
-
 /// True for `%`.
 fn repeats(row: &RowHere<'_>, bar: &crate::notation::tree::Bar) -> bool {
     row.items(bar).iter().any(|i| matches!(i.what, crate::notation::tree::What::Again(_)))
@@ -337,7 +331,7 @@ fn covering<'a>(desk: &'a Desk, stretch: &Stretch, player: usize) -> Result<Vec<
     }
     let mut lines: Vec<u32> = Vec::new();
     for (row, cell) in pair.cells() {
-        if (stretch.from.bar..=last_bar(stretch)).contains(&cell.bar) && !lines.contains(&row.line) {
+        if (stretch.from.bar..=stretch.last_bar()).contains(&cell.bar) && !lines.contains(&row.line) {
             lines.push(row.line);
         }
     }

@@ -3,7 +3,7 @@
 use super::Declined;
 use super::bar::{Bar, Content};
 use super::entry::{Entry, EntryKind, Free, FreeKind};
-use super::line::{Line, last_bar};
+use super::line::Line;
 use super::rests::rests;
 use super::state::instructions;
 use super::units::Unit;
@@ -49,7 +49,7 @@ pub fn taking(desk: &Desk, taker: &Line<'_>, giver: &Line<'_>) -> Result<Vec<Bar
         let Some(window) = taker.window(number, bar.length) else { continue };
         let blank = Bar::blank(bar.length);
         let material = giver.bar(number).unwrap_or(&blank);
-        let (ruled, goes_on) = (taker.ruled(number), number < last_bar(&taker.stretch));
+        let (ruled, goes_on) = (taker.ruled(number), number < taker.stretch.last_bar());
         let what = put(bar, window, Some(material), ruled.as_deref(), taker.beat(number), &respell)?;
         let mut frees: Vec<Free> = Vec::new();
         for free in &bar.frees {
@@ -78,7 +78,7 @@ pub fn resting(giver: &Line<'_>) -> Result<Vec<Bar>, Declined> {
     for (at, bar) in bars.iter_mut().enumerate() {
         let number = giver.first + at as u32;
         let Some(window) = giver.window(number, bar.length) else { continue };
-        let (ruled, goes_on) = (giver.ruled(number), number < last_bar(&giver.stretch));
+        let (ruled, goes_on) = (giver.ruled(number), number < giver.stretch.last_bar());
         let said =
             bar.frees.iter().filter(|f| inside(f, window, goes_on)).filter_map(Free::leaves).next_back();
         if let Some(left) = in_phrase(bar, giver, number).or(said) {
@@ -90,7 +90,7 @@ pub fn resting(giver: &Line<'_>) -> Result<Vec<Bar>, Declined> {
         *bar = bar.clone().simplified();
     }
     if let Some((at, dynamic)) = last {
-        let end = (last_bar(&giver.stretch) - giver.first) as usize;
+        let end = (giver.stretch.last_bar() - giver.first) as usize;
         if !says_dynamic(&bars, end, giver.stretch.to)
             && let Some(bar) = bars.get_mut(at)
         {
@@ -300,7 +300,7 @@ impl Force<'_> {
         giver: &Line<'_>,
     ) -> Result<Vec<Free>, Declined> {
         let mut out = Vec::new();
-        let goes_on = number < last_bar(&giver.stretch);
+        let goes_on = number < giver.stretch.last_bar();
         let frees: Vec<&Free> = material.frees.iter().filter(|f| inside(f, window, goes_on)).collect();
         for event in giver.events.iter().filter(|e| e.bar == number && giver.stretch.has(e)) {
             if !sounds(event) {
@@ -343,7 +343,7 @@ impl Force<'_> {
     /// Puts in force again what was in force behind the stretch.
     fn restore(self, bars: &mut [Bar]) -> Result<(), Declined> {
         let to = self.taker.stretch.to;
-        let end = (last_bar(&self.taker.stretch) - self.taker.first) as usize;
+        let end = (self.taker.stretch.last_bar() - self.taker.first) as usize;
         // What the taker's own words do before the next note need not be done here.
         let next = changes_before_next(bars, end, to);
         let texts = match next.iter().fold(self.state, |s, c| c.after(s))
