@@ -16,6 +16,7 @@ mod hover;
 mod laws;
 mod names;
 mod outline;
+mod ranking;
 mod signature;
 mod text;
 mod volume;
