@@ -11,6 +11,7 @@ pub mod cure;
 pub mod definition;
 pub mod folding;
 pub mod glossary;
+pub mod hand_over;
 pub mod highlight;
 pub mod hover;
 pub mod inlay;

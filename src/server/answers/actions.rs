@@ -75,6 +75,18 @@ pub enum Id {
         from: [u32; 2],
         to: [u32; 2],
     },
+    /// Of what is around a selection: line and bytes at either end.
+    WiderMove {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
+    /// Of a selection: line and bytes at either end.
+    HandOver {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
     All,
 }
 
@@ -86,7 +98,7 @@ pub fn actions(
     takes: Takes,
 ) -> Vec<CodeActionOrCommand> {
     let by = extent(snapshot, range);
-    let cures = Cures::of(&snapshot.desk);
+    let cures = Cures::for_a_click(&snapshot.desk);
     let maker = Maker { snapshot, takes, diagnostics: &context.diagnostics };
     let mut all: Vec<CodeAction> = Vec::new();
     let mut told: Vec<Offer> = Vec::new();
@@ -108,6 +120,20 @@ pub fn actions(
         for (number, offer) in moves.into_iter().enumerate() {
             if told.iter().all(|t| t.edits != offer.edits) {
                 let id = Id::Move { from: pair(by.from), to: pair(by.to), number };
+                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
+                told.push(offer);
+            }
+        }
+        for (number, offer) in cures.wider_moves(by).into_iter().enumerate() {
+            if told.iter().all(|t| t.edits != offer.edits) {
+                let id = Id::WiderMove { from: pair(by.from), to: pair(by.to), number };
+                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
+                told.push(offer);
+            }
+        }
+        for (number, offer) in cures.hand_overs(by).into_iter().enumerate() {
+            if told.iter().all(|t| t.edits != offer.edits) {
+                let id = Id::HandOver { from: pair(by.from), to: pair(by.to), number };
                 all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
             }
         }
@@ -148,6 +174,14 @@ pub fn resolved(
             let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
+        Id::WiderMove { from, to, number } => {
+            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+            cures.wider_moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
+        }
+        Id::HandOver { from, to, number } => {
+            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+            cures.hand_overs(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
+        }
         Id::Finding { rule, line, bytes, number } => {
             let [start, end] = *bytes;
             let is = |f: &&Finding| {
@@ -156,7 +190,10 @@ pub fn resolved(
             let at = |byte| crate::assist::Place { line: *line, byte };
             let near = cures.touched(Extent { from: at(start), to: at(end) });
             let finding = near.iter().find(is);
-            finding.and_then(|f| cures.offers(f).into_iter().nth(*number))
+            // Of many findings not everything was looked for: the title says which it was.
+            let offers = || finding.map(|f| cures.offers(f)).unwrap_or_default().into_iter();
+            let named = |offer: &Offer| offer.title == action.title;
+            offers().nth(*number).filter(named).or_else(|| offers().find(named))
         }
     }?;
     // An included file or a setting may have changed since.
