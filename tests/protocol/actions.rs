@@ -206,5 +206,22 @@ fn a_row_for_two_is_written_out_and_gathered() {
             named(actions, "Gather 2 rows on one: Hn1 Hn2");
             client.end();
         }
+#[test]
+fn a_selection_goes_to_another_player_who_is_free() {
+    for (encoding, wide) in ENCODINGS {
+        let mut client = started(encoding, literals(), false);
+        let text = "player Tp1 = trumpet in Bb\nplayer Tp2 = trumpet in Bb\nbar 1  meter 4/4  tempo q = 72\nTp1 | h q q : \"\u{1d11e}\u{1d11e}\" C5 D5 E5 |\n";
+        client.replace(URI, 2, text);
+        client.findings(URI, 2);
+        // `D5` begins five columns behind the quote.
+        let from = 15 + wide + 2 + 3;
+        let context = json!({"diagnostics": [], "only": ["refactor.rewrite"]});
+        let actions = asked(&mut client, [3, from, 3, from + 5], context);
+        let action = named(&actions, "Give 2 notes in bar 1 to Tp2: inside its comfortable range");
+        assert_eq!(action["kind"], "refactor.rewrite");
+        let edits = action["edit"]["changes"][URI].as_array().unwrap();
+        let told: Vec<&str> = edits.iter().map(|e| e["newText"].as_str().unwrap()).collect();
+        assert!(told.iter().any(|t| t.ends_with("Tp2 | h- q q : D5 E5 |")), "{told:?}");
+        assert!(told.iter().any(|t| t.contains(" h h- : \"\u{1d11e}\u{1d11e}\" C5 ")), "{told:?}");
     }
 }

@@ -124,6 +124,8 @@ pub fn actions(
                 told.push(offer);
             }
         }
+    }
+    if wants_others(context) {
         for (number, offer) in cures.wider_moves(by).into_iter().enumerate() {
             if told.iter().all(|t| t.edits != offer.edits) {
                 let id = Id::WiderMove { from: pair(by.from), to: pair(by.to), number };
@@ -242,6 +244,13 @@ fn wants_all(context: &CodeActionContext, cures: &Cures<'_>) -> bool {
         Some(_) => wanted(context, &MEND_ALL),
         None => context.trigger_kind == Some(CodeActionTriggerKind::INVOKED) && cures.any_safe(),
     }
+}
+
+/// What takes more than the notes themselves, or another player, is looked for when somebody asks, not at every
+/// move of the cursor.
+fn wants_others(context: &CodeActionContext) -> bool {
+    let moved = context.trigger_kind == Some(CodeActionTriggerKind::AUTOMATIC);
+    wanted(context, &CodeActionKind::REFACTOR_REWRITE) && (!moved || context.only.is_some())
 }
 
 fn nowhere_better() -> CodeAction {
