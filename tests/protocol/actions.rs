@@ -206,6 +206,9 @@ fn a_row_for_two_is_written_out_and_gathered() {
             named(actions, "Gather 2 rows on one: Hn1 Hn2");
             client.end();
         }
+    }
+}
+
 #[test]
 fn a_selection_goes_to_another_player_who_is_free() {
     for (encoding, wide) in ENCODINGS {

@@ -53,7 +53,7 @@ const WHOLE: [u32; 4] = [0, 0, 99, 0];
 #[test]
 fn each_kind_stands_where_it_belongs() {
     for (encoding, wide) in ENCODINGS {
-        let all = json!({"pitch": true, "sharing": true, "fingering": true, "seconds": true});
+        let all = json!({"pitch": true, "sharing": true, "fingering": true, "travel": true, "seconds": true});
         let mut client = started(encoding, all, false);
         // Bb4 begins at column 11 with the quotes and the two characters before it.
         let (first, second) = (10 + wide + 2 + 4, 10 + wide + 2 + 7);
