@@ -130,19 +130,19 @@ fn the_pair_comes_first_and_the_same_sound_before_another() {
 #[test]
 fn higher_above_what_is_comfortable_is_never_cheaper_and_a_longer_rest_never_dearer() {
     let names = ["C", "D", "E", "F", "G", "A", "B"];
-    let mut last = [0; 6];
+    let mut last = [0u32; 6];
     for octave in 5..7 {
         for name in names {
             let text = format!("{SECTION}Hn1 | w : {name}{octave} |\n");
             let desk = desk(&text);
             let all = ranked(&desk, "Hn1", 0, (0, 0));
-            for (player, last) in last.iter_mut().enumerate().skip(1) {
+            for (player, least) in last.iter_mut().enumerate().skip(1) {
                 let limits = &desk.score().head.players[player].instruments[0].limits;
                 let midi = waterkey::music::Pitch::parse(&format!("{name}{octave}")).unwrap().midi();
                 if midi > limits.comfortable {
                     let now = points(&all, player, Why::Range);
-                    assert!(now >= *last, "{name}{octave} {player}: {now} after {last}");
-                    *last = now;
+                    assert!(now >= *least, "{name}{octave} {player}: {now} after {least}");
+                    *least = now;
                 }
             }
         }
