@@ -1,5 +1,6 @@
 //! What a rule reports.
 
+use crate::music::Dynamic;
 use crate::notation::Span;
 use crate::notation::tree::Mark;
 
@@ -92,4 +93,8 @@ pub enum Cure {
     TakeAway { marks: Vec<(Span, Mark)> },
     /// Let the trill of the finding's entry go to this note, in the pitch of the row: `:trill=…`.
     Trill { with: String },
+    /// Let the notes of the finding's stretch have this dynamic, and those behind it their own again.
+    Dynamic { with: Dynamic },
+    /// Slur some of the notes of the finding's stretch, so that the tongue has less to do.
+    Slurs,
 }

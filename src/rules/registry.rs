@@ -6,10 +6,14 @@ use super::{
     no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high, sharp_combination, short_breath,
     slide_too_far, too_high, too_low, tube_gap, valve_tangle, wide_leap, wide_slur, wrong_fingering,
 };
+use super::{
+    bend_limits, effect_contradiction, flutter_limits, high_and_soft, low_and_loud, muffled_loud,
+    slow_to_speak, stopped_limits, tongue_speed,
+};
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 24] = [
+pub const RULES: [&Rule; 33] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -34,6 +38,15 @@ pub const RULES: [&Rule; 24] = [
     &bad_trill::RULE,
     &sharp_combination::RULE,
     &no_valve::RULE,
+    &tongue_speed::RULE,
+    &slow_to_speak::RULE,
+    &low_and_loud::RULE,
+    &high_and_soft::RULE,
+    &muffled_loud::RULE,
+    &flutter_limits::RULE,
+    &stopped_limits::RULE,
+    &bend_limits::RULE,
+    &effect_contradiction::RULE,
 ];
 
 /// The rule of a name.

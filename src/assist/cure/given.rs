@@ -4,6 +4,7 @@ use super::at_entry;
 use super::breath;
 use super::case::Case;
 use super::draft::Draft;
+use super::dynamic;
 use super::fit::fit;
 use super::notes::tokens;
 use crate::notation::Span;
@@ -40,7 +41,8 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::Choices { entries } => at_entry::choices(case, entries),
         Cure::TakeAway { marks } => at_entry::take_away(case, marks),
         Cure::Trill { with } => at_entry::trill(case, with),
-        Cure::Octave { .. } => None,
+        Cure::Dynamic { with } => dynamic::draft(case, *with),
+        Cure::Octave { .. } | Cure::Slurs => None,
     }
 }
 

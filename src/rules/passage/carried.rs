@@ -5,6 +5,7 @@ use super::super::{
     broken_gliss, cold_entry, heavy_load, long_high, no_recovery, no_rest, quick_and_high, slide_too_far,
     valve_tangle, wide_leap, wide_slur,
 };
+use super::super::{effect_contradiction, flutter_limits, slow_to_speak, stopped_limits, tongue_speed};
 use super::Planning;
 use crate::score::passage::Carry;
 
@@ -27,6 +28,11 @@ pub struct Carried {
     pub broken_gliss: broken_gliss::State,
     pub slide_too_far: slide_too_far::State,
     pub valve_tangle: valve_tangle::State,
+    pub tongue_speed: tongue_speed::State,
+    pub slow_to_speak: slow_to_speak::State,
+    pub flutter_limits: flutter_limits::State,
+    pub stopped_limits: stopped_limits::State,
+    pub effect_contradiction: effect_contradiction::State,
 }
 
 impl Carried {
@@ -47,6 +53,11 @@ impl Carried {
             broken_gliss,
             slide_too_far,
             valve_tangle,
+            tongue_speed,
+            slow_to_speak,
+            flutter_limits,
+            stopped_limits,
+            effect_contradiction,
         } = self;
         plan.age();
         no_rest.age();
@@ -60,6 +71,11 @@ impl Carried {
         broken_gliss.age();
         slide_too_far.age();
         valve_tangle.age();
+        tongue_speed.age();
+        slow_to_speak.age();
+        flutter_limits.age();
+        stopped_limits.age();
+        effect_contradiction.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.
