@@ -518,6 +518,7 @@ impl Walk<'_> {
             scratch.clear();
             let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
             left.dynamic = after.dynamic;
+            left.swell = after.swell;
             left.solo = after.solo;
             let those = if differ { 1u64 << seat.min(63) } else { u64::MAX };
             left.held = if after.held { left.held | those } else { left.held & !those };
