@@ -65,7 +65,7 @@ use draft::Draft;
 use std::cell::{Cell, OnceCell};
 
 /// Hand-overs that are tried out for one click, whatever is selected.
-const MOST_TRIALS: usize = 8;
+const MOST_TRIALS: usize = 4;
 
 /// What an offer is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
