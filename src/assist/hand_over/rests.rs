@@ -24,7 +24,7 @@ pub fn rests(from: Fraction, to: Fraction, beat: Fraction) -> Option<Vec<Unit>> 
         let stands = |v: &&Fraction| {
             **v <= left
                 && now.over(**v).is_some_and(Fraction::is_whole)
-                && (beat.numerator() != 3 || **v <= beat || now.over(beat).is_some_and(Fraction::is_whole))
+                && (beat.numerator() != 3 || within_its_beat(now, **v, beat))
         };
         let value = match values.iter().find(stands) {
             Some(value) => *value,
@@ -38,6 +38,14 @@ pub fn rests(from: Fraction, to: Fraction, beat: Fraction) -> Option<Vec<Unit>> 
         now = now.plus(value)?;
     }
     Some(out)
+}
+
+/// True for a rest that begins with a dotted beat or ends before the next begins.
+fn within_its_beat(now: Fraction, value: Fraction, beat: Fraction) -> bool {
+    let Some(beats) = now.over(beat) else { return false };
+    let next = beats.numerator().div_euclid(beats.denominator()) + 1;
+    let left = Fraction::new(next, 1).and_then(|n| n.times(beat)).and_then(|end| end.minus(now));
+    beats.is_whole() || left.is_some_and(|left| value <= left)
 }
 
 #[cfg(test)]
