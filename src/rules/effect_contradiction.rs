@@ -67,6 +67,8 @@ fn check(view: &View<'_>, found: &mut Found<'_>) {
         }
         let next = view.events.get(at + 1..).unwrap_or_default().iter();
         let next = next.filter(|e| e.kind != EventKind::Grace).find(|e| e.kind != EventKind::Hold);
+        // Over a barline another block may begin, and whether one does must make no difference.
+        let next = next.filter(|e| e.bar == event.bar);
         let Some((what, mark)) = clash(view, event, next) else { continue };
         // The very event, as a run of one.
         let same = |e: &Event, _| std::ptr::eq(e, event).then_some(());
