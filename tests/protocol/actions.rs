@@ -187,7 +187,7 @@ fn a_row_for_two_is_written_out_and_gathered() {
             let edits = &action["edit"]["changes"]["untitled:two"];
             let new = edits[0]["newText"].as_str().unwrap();
             assert_eq!(
-                new, "Hn1 | h h : \"\u{1d11e}\" F4 D4 |\nHn2 | h h : \"\u{1d11e}\" C4 D4 |",
+                new, "Hn1    | h h : \"\u{1d11e}\" F4 D4 |\nHn2    | h h : \"\u{1d11e}\" C4 D4 |",
                 "{edits}"
             );
             let wide = match encoding {
@@ -199,7 +199,6 @@ fn a_row_for_two_is_written_out_and_gathered() {
             let change = json!({"textDocument": {"uri": "untitled:two", "version": 2},
                 "contentChanges": [{"range": edits[0]["range"], "text": new}]});
             client.tell("textDocument/didChange", change);
-            client.findings("untitled:two", 2);
             let params = json!({"textDocument": {"uri": "untitled:two"}, "range": range_of([4, 0, 5, 0]), "context": context});
             let answer = client.ask("textDocument/codeAction", params);
             let actions = answer["result"].as_array().unwrap();
