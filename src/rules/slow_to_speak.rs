@@ -8,7 +8,7 @@
 //!
 //! **Numbers.** Swings from an attack to the next attack or the end of the sound, at the pitch of the attack;
 //! what is slurred to it counts, since the tube swings already. Fewer than 10 (`cycles`) are a warning, fewer than
-//! 6 (`strong`) a strong one. As semiquavers that is E2 from crotchets of 124 on, B♭1 from 87 on. Horns moreover:
+//! 6 (`strong`) a strong one. As semiquavers that is E2 from crotchets of 124 on, B♭1 from 88 on. Horns moreover:
 //! four attacks or more below written G3 at more than 6 a second (`horn-rate`); on tubas and bass trombones the
 //! same speed is 10 swings of B1. Pedals have a rule of their own. The tempo is the one in force.
 //!

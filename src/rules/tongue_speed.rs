@@ -448,7 +448,8 @@ fn finish(passage: &Passage<'_>, state: &mut State, told: &mut Told<'_>) {
         Kind::TooFast => (format!("{for_few}{who} reaches {limit} a second, with double tonguing too"), slur),
         Kind::Leaps => (
             format!(
-                "over leaps of more than {LEAP_SEMITONES} semitones multiple tonguing ends at {limit} a second"
+                "over leaps of more than {} semitones multiple tonguing ends at {limit} a second",
+                RULE.limit(passage.settings, "leap")
             ),
             "Slur over the leaps, or write smaller steps.",
         ),
