@@ -7,8 +7,9 @@
 //! **Numbers.** Information each: staccato or a wedge on a note that is slurred to one without (with dots on both it
 //! is portato, and fine); tenuto with a wedge; a ghost note with an accent; a fall or a doit slurred to the next
 //! note; `:closed`, `:open` or `:wah` with nothing to close the bell (a plunger, a hat or a harmon; a horn's hand
-//! does); half-valve at ff and louder, which is thin whatever is written. Flutter under a slur over three notes or more (`notes`) that change at more
-//! than 6 a second (`rate`), where the tempo is known.
+//! does); half-valve at ff and louder, which is thin whatever is written. The next note is one of the same bar.
+//! Flutter under a slur over three notes or more (`notes`) that change at more than 6 a second (`rate`), where the
+//! tempo is known.
 //!
 //! **Source.** Common practice; half-valve from chapters on trumpet effects; the rate is an estimate.
 //!

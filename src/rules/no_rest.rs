@@ -36,7 +36,7 @@ use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
 use super::rule::{Check, Limit, Rule};
 use super::settings::Settings;
-use super::wording::at_level;
+use super::wording::{at_level, capital};
 use crate::brass::Level;
 use crate::brass::body::lips::{HIGH_SHARE, LOUD_SHARE, REST_SECONDS, STRETCH_SECONDS};
 use crate::brass::body::{Lips, Loudness, Voice};
@@ -45,6 +45,10 @@ use crate::score::passage::{Sound, SoundKind};
 
 /// Share of the limit from which the warning is a strong one (estimate).
 const STRONG: f64 = 2.0;
+
+/// Times the limit beyond which nobody counts any more, as for breaths: without an end to the count, a line that
+/// never rests would be another one to its last bar after each edit.
+const MOST_LIMITS: f64 = 10.0;
 
 const fn seconds(key: &'static str, default: f64) -> Limit {
     Limit { key, default, unit: "s", source: "estimate" }
@@ -202,6 +206,17 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
     if stretch.share > 1.0 + SAME_SECONDS && stretch.passed.is_none() {
         stretch.passed = Some(here);
     }
+    if stretch.is_beyond_count() {
+        stretch.share = MOST_LIMITS;
+        stretch.played_seconds = MOST_LIMITS * stretch.limit_seconds;
+        (stretch.high_seconds, stretch.loud_seconds) = (0.0, 0.0);
+    }
+}
+
+impl Stretch {
+    fn is_beyond_count(&self) -> bool {
+        self.share >= MOST_LIMITS
+    }
 }
 
 /// The rest that ends a stretch, as set.
@@ -232,6 +247,8 @@ fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
     let Some(passed) = stretch.passed else { return };
     let rest = rest_seconds(passage.settings);
     let Stretch { played_seconds, limit_seconds, share, .. } = *stretch;
+    let more = if stretch.is_beyond_count() { "more than " } else { "" };
+    let played = format!("{more}{played_seconds:.0}");
     let weighs = if share * limit_seconds > played_seconds + 0.5 {
         format!(", which {} make as heavy as {:.0} s", why(stretch), share * limit_seconds)
     } else {
@@ -244,13 +261,13 @@ fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
         at: passed,
         from: stretch.first,
         to: stretch.last,
-        lead: format!("{played_seconds:.0} s of playing without a rest of {rest} s"),
+        lead: format!("{} s of playing without a rest of {rest} s", capital(&played)),
         tail: format!(
             "{weighs}; {} can be asked for {limit_seconds:.0} s on this instrument (an estimate). Write a rest, or let another player take over every 8 to 16 bars. A general caution, no medical advice: the player and their teacher decide.",
             at_level(passage.level())
         ),
         badness: share,
-        measured: Some(format!("{played_seconds:.0} s")),
+        measured: Some(format!("{played} s")),
         limit: Some(format!("{limit_seconds:.0} s")),
         related: std::iter::once((stretch.first, "here the playing begins".to_owned()))
             .chain(stretch.dotted.map(|spot| (spot, "a rest fits here, in the place of the dot".to_owned())))
