@@ -553,6 +553,24 @@ pub enum Mark {
 }
 
 impl Mark {
+    /// What a hold may carry.
+    pub const ON_HOLD: [Mark; 11] = [
+        Mark::Staccato,
+        Mark::Breath,
+        Mark::Break,
+        Mark::Slur,
+        Mark::Fermata,
+        Mark::Gliss,
+        Mark::Fall,
+        Mark::Doit,
+        Mark::Shake,
+        Mark::Trill,
+        Mark::Flutter,
+    ];
+
+    /// What a rest may carry.
+    pub const ON_REST: [Mark; 3] = [Mark::Breath, Mark::Break, Mark::Fermata];
+
     /// All of them.
     pub const ALL: [Mark; 27] = [
         Mark::Staccato,

@@ -54,7 +54,7 @@ pub mod valve_tangle;
 pub mod wide_leap;
 pub mod wide_slur;
 mod window;
-mod wording;
+pub mod wording;
 pub mod wrong_fingering;
 
 pub use desk::Desk;

@@ -64,7 +64,11 @@ impl Session {
         let mut session = Session { child, input, output };
         let hints =
             json!({"pitch": true, "sharing": true, "fingering": true, "travel": true, "seconds": true});
-        let params = json!({"capabilities": {}, "initializationOptions": {"hints": hints}});
+        // Without it the server has no actions to offer.
+        let literals = json!({"codeActionKind": {"valueSet": ["quickfix", "refactor"]}});
+        let action = json!({"codeActionLiteralSupport": literals});
+        let capabilities = json!({"textDocument": {"codeAction": action}});
+        let params = json!({"capabilities": capabilities, "initializationOptions": {"hints": hints}});
         session.send(json!({"id": 1, "method": "initialize", "params": params}));
         session.next();
         let time = began.elapsed();

@@ -1,15 +1,16 @@
 //! Another dynamic for the notes of a finding.
 
-use super::case::Case;
+use super::case::{Case, RowHere};
 use super::draft::Draft;
 use super::given::fitted;
 use super::octave::of_finding;
 use crate::music::Dynamic;
 use crate::notation::Span;
 use crate::notation::tree::{Item, What};
+use crate::score::event::EventKind;
 
-/// The dynamic before the first note, and behind the last one what was in force again. Where the row ends, what
-/// follows keeps the new one.
+/// The dynamic before the first note, and behind the last one what was in force again. Nothing where the row ends
+/// first and a later row of a player would go on with the new one.
 pub fn draft(case: &Case<'_>, with: Dynamic) -> Option<Draft> {
     let row = case.row()?;
     let old = of_finding(case)?.last()?.event.dynamic?;
@@ -37,9 +38,11 @@ pub fn draft(case: &Case<'_>, with: Dynamic) -> Option<Draft> {
     }
     let behind = items.get(last + 1..)?;
     let next = behind.iter().find(|i| colours(i) || !matches!(i.what, What::Hold | What::Rest | What::Words));
-    if let Some(next) = next.filter(|next| !colours(next)) {
-        let at = next.span.start;
-        edits.push((Span::new(at, at), format!("{} ", old.word())));
+    match next {
+        Some(next) if colours(next) => {}
+        Some(next) => edits.push((Span::new(next.span.start, next.span.start), format!("{} ", old.word()))),
+        None if row.players().iter().any(|player| goes_on(&row, case, usize::from(*player))) => return None,
+        None => {}
     }
     let title = format!("Write {} instead of {}", with.word(), old.word());
     Some(Draft::of_line(title, case.finding.line, fitted(case, edits)))
@@ -48,4 +51,23 @@ pub fn draft(case: &Case<'_>, with: Dynamic) -> Option<Draft> {
 /// True if both bytes lie in one bar.
 fn same_bar(bars: impl Iterator<Item = Span>, a: u32, b: u32) -> bool {
     bars.into_iter().any(|bar| bar.start <= a && b < bar.end)
+}
+
+/// True if the next block in which a player has notes begins in the dynamic of this one.
+fn goes_on(row: &RowHere<'_>, case: &Case<'_>, player: usize) -> bool {
+    let later = row.block + 1..row.score.blocks.len();
+    let first = later.into_iter().find_map(|block| {
+        let events = case.desk.report().events(row.score, block, player);
+        let note = events.into_iter().find(|e| e.kind == EventKind::Note)?;
+        Some((block, note))
+    });
+    let Some((block, note)) = first else { return false };
+    let rows = row.score.blocks.get(block).map_or(&[][..], |placed| &placed.read.block.rows);
+    let at = rows.iter().position(|r| r.line == note.line);
+    let own = at.and_then(|at| RowHere::at(row.score, block, at));
+    // A phrase brings dynamics of its own, or none: nobody looks there.
+    own.is_none_or(|own| {
+        let before = own.tree.items.iter().take_while(|i| i.span.start < note.span.start);
+        !before.into_iter().any(|i| matches!(i.what, What::Dynamic(_)))
+    })
 }

@@ -9,7 +9,6 @@ mod bar;
 mod declined;
 mod entry;
 mod kept;
-
 mod line;
 mod merge;
 mod rests;

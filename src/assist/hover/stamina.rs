@@ -8,6 +8,7 @@ use super::telling::Telling;
 use crate::assist::sounding::Seat;
 use crate::brass::Level;
 use crate::rules::stamina::{Stamina, at_note};
+use crate::rules::wording::at_level;
 use crate::score::event::{Event, EventKind};
 
 /// Signs drawn for a litre.
@@ -96,11 +97,7 @@ fn rest_words(stamina: &Stamina, level: Level) -> String {
     } else {
         String::new()
     };
-    let who = match level {
-        Level::School => "a school player",
-        Level::Amateur => "an amateur",
-        Level::Professional => "a professional",
-    };
+    let who = at_level(level);
     format!(
         "{} of playing{weighs}, without {rest_seconds} s for the lips; {who} can be asked for {lips_seconds:.0} s here (an estimate)",
         seconds(since)

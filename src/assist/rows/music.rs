@@ -10,12 +10,6 @@ use crate::score::state::PlayedState;
 /// Seats of one part that are compared; a section of more plays from as many notes.
 const MOST_SEATS: u32 = 99;
 
-/// What means something on a rest: whoever rests in a chord has marks there that nobody hears.
-const ON_REST: [Mark; 3] = [Mark::Breath, Mark::Break, Mark::Fermata];
-/// What means nothing on a note that is held.
-const NOT_ON_HOLD: [Mark; 6] =
-    [Mark::Tenuto, Mark::Accent, Mark::Marcato, Mark::Turn, Mark::Growl, Mark::Stopped];
-
 /// An event without its place in the text.
 #[derive(PartialEq)]
 struct Heard {
@@ -53,9 +47,10 @@ pub fn faults(desk: &Desk, block: usize) -> usize {
 }
 
 fn heard(event: &Event) -> Heard {
+    // Whoever rests or holds in a chord has marks of the others there, which nobody hears.
     let means = |mark: &Mark| match event.kind {
-        EventKind::Rest => ON_REST.contains(mark),
-        EventKind::Hold => !NOT_ON_HOLD.contains(mark),
+        EventKind::Rest => Mark::ON_REST.contains(mark),
+        EventKind::Hold => Mark::ON_HOLD.contains(mark),
         _ => true,
     };
     let sounds = matches!(event.kind, EventKind::Note | EventKind::Grace);

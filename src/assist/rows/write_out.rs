@@ -10,11 +10,6 @@ use crate::rules::Desk;
 use crate::score::row::dealt;
 use std::fmt::Write as _;
 
-/// What a rest may keep of a chord's marks, and what a hold may.
-const ON_REST: [Mark; 3] = [Mark::Breath, Mark::Break, Mark::Fermata];
-const NOT_ON_HOLD: [Mark; 6] =
-    [Mark::Tenuto, Mark::Accent, Mark::Marcato, Mark::Turn, Mark::Growl, Mark::Stopped];
-
 /// `None` where the row is one player's, or cannot be dealt by its text.
 pub fn draft(desk: &Desk, row: &RowHere<'_>) -> Option<Draft> {
     let players = row.players();
@@ -123,8 +118,8 @@ fn entry(line: &Line, item: &Item, members: &[&Member], grace: bool) -> Option<O
 fn may_carry(what: MemberKind, sign: &str) -> bool {
     match what {
         MemberKind::Note(_) => true,
-        MemberKind::Rest => ON_REST.iter().any(|m| m.sign() == sign),
-        MemberKind::Hold => !sign.starts_with('@') && NOT_ON_HOLD.iter().all(|m| m.sign() != sign),
+        MemberKind::Rest => Mark::ON_REST.iter().any(|m| m.sign() == sign),
+        MemberKind::Hold => Mark::ON_HOLD.iter().any(|m| m.sign() == sign),
     }
 }
 

@@ -1,6 +1,6 @@
 //! Which bars of a part are hardest.
 //!
-//! Bars are ranked by points, an estimate: what is found in the bar ([`POINTS`] says how much each finding counts),
+//! Bars are ranked by points, an estimate: what the rules find in the bar ([`POINTS`] says how much each finding counts),
 //! and to it the load: how much of the bar the lips work, where high and loud notes weigh more as they do for
 //! `no-rest` (1 is a bar played through at ease), and the notes of a second over [`NOTES_A_POINT`]. Of a bar that is
 //! played several times its heaviest time counts; of equals the earlier bar is the harder.
@@ -11,6 +11,7 @@ use super::found::FoundAt;
 use crate::brass::Level;
 use crate::brass::body::{Lips, Loudness};
 use crate::music::Fraction;
+use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Finding, Severity};
 use crate::score::passage::SoundKind;
 use std::collections::HashMap;
@@ -50,7 +51,7 @@ pub struct HardBar {
     /// Its number.
     pub bar: i64,
     pub points: f64,
-    /// Findings of it, hints not counted.
+    /// Findings of it, without hints and faults of reading.
     pub findings: u64,
     /// Unknown without a tempo.
     pub load: Option<Load>,
@@ -133,7 +134,8 @@ impl<'a> Scales<'a> {
                 bars.insert((*block, *bar), hard);
             }
         }
-        for FoundAt { finding, .. } in findings {
+        // A bar that cannot be read is not hard to play.
+        for FoundAt { finding, .. } in findings.iter().filter(|f| !is_reading_fault(f.finding.rule)) {
             let weight = points(finding);
             let place = score.block_at(finding.line).zip(finding.bar).and_then(|(block, number)| {
                 let first = score.blocks.get(block)?.frame.first_bar;

@@ -18,22 +18,6 @@ use chumsky::prelude::*;
 /// How many bars `rest`, `improvise` may last.
 pub const BARS: std::ops::RangeInclusive<u32> = 1..=9999;
 
-/// What a hold may carry.
-const ON_HOLD: [Mark; 11] = [
-    Mark::Staccato,
-    Mark::Breath,
-    Mark::Break,
-    Mark::Slur,
-    Mark::Fermata,
-    Mark::Gliss,
-    Mark::Fall,
-    Mark::Doit,
-    Mark::Shake,
-    Mark::Trill,
-    Mark::Flutter,
-];
-/// What a rest may carry.
-const ON_REST: [Mark; 3] = [Mark::Breath, Mark::Break, Mark::Fermata];
 /// What a grace may carry.
 const ON_GRACE: [Mark; 3] = [Mark::Staccato, Mark::Accent, Mark::Slur];
 
@@ -112,7 +96,7 @@ fn rest<'t>() -> impl Reads<'t, Item> {
         let span = here(e);
         let sheet: &mut Sheet<'t> = e.state();
         if !marks.is_empty() {
-            keep_allowed(&mut marks, &ON_REST, false, "A rest", span, sheet);
+            keep_allowed(&mut marks, &Mark::ON_REST, false, "A rest", span, sheet);
         }
         item(span, What::Rest, marks, times)
     })
@@ -123,7 +107,7 @@ fn hold<'t>() -> impl Reads<'t, Item> {
         let span = here(e);
         let sheet: &mut Sheet<'t> = e.state();
         if !marks.is_empty() {
-            keep_allowed(&mut marks, &ON_HOLD, false, "A held note", span, sheet);
+            keep_allowed(&mut marks, &Mark::ON_HOLD, false, "A held note", span, sheet);
         }
         item(span, What::Hold, marks, times)
     })
