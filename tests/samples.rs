@@ -2,20 +2,25 @@
 //! mistakes it remarks on, and all together a tour of the notation.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use waterkey::host::FolderLoader;
-use waterkey::rules::{Finding, Settings, Severity, check};
+use waterkey::rules::{Desk, Finding, Settings, Severity, check};
+use waterkey::score::NoFiles;
+use waterkey::score::event::EventKind;
 
-const CLEAN: [&str; 6] = [
+const CLEAN: [&str; 7] = [
     "breakwater-hymn.brass",
     "crew.brass",
     "foghorn-call.brass",
     "harbour.brass",
+    "lightship.brass",
     "quay-chorale.brass",
     "slipway-study.brass",
 ];
+/// Too high, too low and too remote for others.
+const FOR_PROFESSIONALS: &str = "lightship.brass";
 const DRAFT: &str = "harbour-mistakes.brass";
 
 fn folder() -> PathBuf {
@@ -91,7 +96,7 @@ const OF_THE_PIECE: [&str; 9] = [
 #[test]
 fn the_clean_samples_suit_players_of_every_level() {
     let mut out = String::new();
-    for name in CLEAN {
+    for name in CLEAN.into_iter().filter(|name| *name != FOR_PROFESSIONALS) {
         let text = text_of(name);
         for level in ["school", "amateur", "professional"] {
             let other: String = text
@@ -104,6 +109,77 @@ fn the_clean_samples_suit_players_of_every_level() {
             let mut found = findings(name, &other);
             found.retain(|f| !OF_THE_PIECE.contains(&f.rule));
             out += &told(&format!("{name} ({level})"), &found);
+        }
+    }
+    assert!(out.is_empty(), "\n{out}");
+}
+
+/// What everybody sounds or has just sounded, at each attack of the score; a rest of half a bar or more parts.
+fn chords(desk: &Desk) -> Vec<Vec<Option<i32>>> {
+    let score = desk.score();
+    let mut attacks: BTreeMap<(usize, u32, u64), Vec<(usize, Option<i32>)>> = BTreeMap::new();
+    for block in 0..score.blocks.len() {
+        for player in 0..score.head.players.len() {
+            let all = desk.report().events(score, block, player);
+            if all.is_empty() {
+                attacks.entry((block, 0, 0)).or_default().push((player, None));
+            }
+            for event in all {
+                let sounds = match event.kind {
+                    EventKind::Note => Some(event.sounding.midi()),
+                    EventKind::Rest if event.length.to_f64() >= 0.5 => None,
+                    _ => continue,
+                };
+                let at = (block, event.bar, (event.onset.to_f64() * 1024.0) as u64);
+                attacks.entry(at).or_default().push((player, sounds));
+            }
+        }
+    }
+    let mut now = vec![None; score.head.players.len()];
+    let mut all = Vec::new();
+    for changes in attacks.values() {
+        changes.iter().for_each(|(player, sounds)| now[*player] = *sounds);
+        all.push(now.clone());
+    }
+    all
+}
+
+/// Of two voices, both moving the same way: `true` if they keep a fifth or an octave apart.
+fn parallel(before: (i32, i32), after: (i32, i32)) -> bool {
+    let apart = |(low, high): (i32, i32)| (high - low).rem_euclid(12);
+    let moved = ((after.0 - before.0).signum(), (after.1 - before.1).signum());
+    moved.0 != 0 && moved.0 == moved.1 && apart(before) == apart(after) && [0, 7].contains(&apart(after))
+}
+
+/// Strict part-writing (common practice): no fifths or octaves in parallel between the outer voices of everybody,
+/// nor fifths between any two players.
+#[test]
+fn the_voices_of_the_lightship_lead_well() {
+    let desk = Desk::new(&text_of("lightship.brass"), Settings::default(), &NoFiles);
+    let name = |player: usize| &*desk.score().head.players[player].id;
+    let chords = chords(&desk);
+    assert!(chords.len() > 50, "{}", chords.len());
+    let mut out = String::new();
+    for (at, pair) in chords.windows(2).enumerate() {
+        let outer = |chord: &[Option<i32>]| {
+            let all = chord.iter().flatten();
+            all.clone().min().copied().zip(all.max().copied()).filter(|(low, high)| low < high)
+        };
+        if let (Some(before), Some(after)) = (outer(&pair[0]), outer(&pair[1]))
+            && parallel(before, after)
+        {
+            writeln!(out, "{at}: outer voices {before:?} to {after:?}").unwrap();
+        }
+        for a in 0..pair[0].len() {
+            for b in a + 1..pair[0].len() {
+                let voices = |chord: &[Option<i32>]| chord[a].zip(chord[b]);
+                let (Some(before), Some(after)) = (voices(&pair[0]), voices(&pair[1])) else { continue };
+                if (before.0 - before.1).rem_euclid(12) != 0
+                    && (parallel(before, after) || parallel((before.1, before.0), (after.1, after.0)))
+                {
+                    writeln!(out, "{at}: {} and {} {before:?} to {after:?}", name(a), name(b)).unwrap();
+                }
+            }
         }
     }
     assert!(out.is_empty(), "\n{out}");

@@ -3,7 +3,8 @@
 //! Air comes in where a gap lasts long enough: a rest, a breath mark, the second half of a staccato note.
 //! From one such gap to the next is a *stretch*. Beside the lungs as the text leaves them go those of a
 //! player who also breathes by choice, wherever a tongued note follows one that is long enough to give up its
-//! end; and those of one who breaks slurs for it too, and makes rests longer that are too short for a breath.
+//! end, and before rests; and those of one who breaks slurs for it too, and makes rests longer that are too short
+//! for a breath.
 //! What the first can play needs no remark. Where even the second runs out, nobody plays it as written.
 
 use super::passage::{Passage, Spot};
@@ -49,8 +50,9 @@ pub struct Stretch {
     pub litres: f64,
     /// Where a full breath is used up, and after how many seconds.
     pub passed: Option<(Spot, f64)>,
-    /// Longest sound without a new attack.
+    /// Longest sound without a new attack, 0 unless it is longer than anybody's; and the one that goes on now.
     pub unbroken_seconds: f64,
+    sound_seconds: f64,
     /// Greatest share of a breath used by a player who breathes by choice too, and by one who breaks slurs; 0
     /// if it was never more than a whole one.
     pub by_choice: f64,
@@ -113,6 +115,8 @@ struct LastNote {
     /// A mark may be written at its end.
     markable: bool,
     dotted: Dotted,
+    /// What it gives up of its end as written.
+    released_seconds: f64,
     /// Written gap after it, too short to breathe.
     tiny: bool,
 }
@@ -243,8 +247,10 @@ impl Breathing {
         for lungs in [&mut self.choice, &mut self.breaking] {
             lungs.used_litres = lungs.used_litres.min(air.usable_litres);
         }
-        self.choice.rest(gap, air);
-        self.breaking.rest(gap.max(air.catch_seconds), air);
+        // Before a gap, too, a note may give up its end.
+        let taken = gap + self.note.map_or(0.0, |note| note.lends_seconds(air));
+        self.choice.rest(taken, air);
+        self.breaking.rest(taken.max(air.catch_seconds), air);
         if gap >= air.exchange_seconds {
             self.since_exchange_litres = 0.0;
         }
@@ -288,9 +294,11 @@ impl Breathing {
         let spell = self.spell.get_or_insert(Spell::at(first));
         stretch.blow(air, last, seconds, flow);
         if sound.kind == SoundKind::Note && !sound.slurred {
-            stretch.unbroken_seconds = seconds;
-        } else {
-            stretch.unbroken_seconds = (stretch.unbroken_seconds + seconds).min(MOST_UNBROKEN_SECONDS);
+            stretch.sound_seconds = 0.0;
+        }
+        stretch.sound_seconds = (stretch.sound_seconds + seconds).min(MOST_UNBROKEN_SECONDS);
+        if stretch.sound_seconds > LONGEST_SECONDS {
+            stretch.unbroken_seconds = stretch.unbroken_seconds.max(stretch.sound_seconds);
         }
         for lungs in [&mut self.lungs, &mut self.choice, &mut self.breaking] {
             lungs.blow(seconds, flow, air);
@@ -326,6 +334,7 @@ impl Breathing {
             slurred: before.map_or(sound.slurred, |n| n.slurred),
             markable: last_event.origin == Origin::Here,
             dotted: Dotted(last_event.length.numerator() == 3),
+            released_seconds: released,
             tiny: false,
         });
         self.gap_seconds = released;
@@ -346,6 +355,7 @@ impl Breathing {
         if note.markable && !copy && in_time && stretch.joint.is_none_or(|(_, best, _)| joint >= best) {
             stretch.joint = Some((note.spot, joint, note.dotted));
         }
+        // In a gap they have breathed already.
         if note.tiny {
             return;
         }
@@ -400,6 +410,7 @@ impl Stretch {
             litres: 0.0,
             passed: None,
             unbroken_seconds: 0.0,
+            sound_seconds: 0.0,
             by_choice: 0.0,
             breaking: 0.0,
             tiny_seconds: 0.0,
@@ -441,6 +452,15 @@ impl Spell {
 }
 
 impl LastNote {
+    /// Seconds that a player may take from its end, besides what it gives up as written; a note twice as long as
+    /// the quickest breath gives up its second half.
+    fn lends_seconds(&self, air: &Air) -> f64 {
+        if self.seconds < 2.0 * air.catch_seconds - SAME {
+            return 0.0;
+        }
+        (air.taken_seconds(self.seconds) - self.released_seconds).max(0.0)
+    }
+
     fn joint(&self, next: &Sound, here: Spot) -> Joint {
         let leap = match (self.midi, next.sounding) {
             (Some(a), Some(b)) => (b.midi() - a).abs(),

@@ -142,7 +142,9 @@ impl State {
             Load { used: high / most, measured: high, limit: most, by_share: false, mark, instrument };
         let (span, most_share) = (limit("share-window").max(1.0), limit("share").max(0.01));
         let share = self.window.counted(TOP, span).seconds / span;
-        if comfortable > mark && load.used <= 1.0 + SAME_SECONDS && share > most_share {
+        let long = load.used > 1.0 + SAME_SECONDS;
+        // The worse of the two is told.
+        if comfortable > mark && share > most_share + SAME_SECONDS && share / most_share > load.used {
             load = Load {
                 used: share / most_share,
                 measured: share,
@@ -159,12 +161,10 @@ impl State {
         let here = Spot::of(event);
         let over = self.over.get_or_insert(Over { passed: here, last: here, worst: load });
         over.last = here;
-        if (load.by_share, over.worst.by_share) == (false, true)
-            || load.by_share == over.worst.by_share && load.used > over.worst.used
-        {
+        if load.used > over.worst.used {
             over.worst = load;
         }
-        (!load.by_share).then_some(high)
+        long.then_some(high)
     }
 
     fn end_if_empty(&mut self, passage: &Passage<'_>, told: &mut Told<'_>) {

@@ -107,9 +107,10 @@ fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
         let event = sound.event(passage.events);
         if sound.sounds() {
             let silence = std::mem::take(&mut state.silence_seconds);
-            // What is too long high and goes on is told already.
-            let entry =
-                event.and_then(|event| enter(passage, event, silence, high.is_some(), &mut state.debt));
+            // What is too long high and goes on is told already; a note that goes on is no entry, and of what
+            // is improvised nobody knows.
+            let goes_on = high.is_some() || sound.kind != SoundKind::Note;
+            let entry = event.and_then(|event| enter(passage, event, silence, goes_on, &mut state.debt));
             told.out.extend(entry);
         } else {
             state.silence_seconds += sound.seconds;
@@ -137,7 +138,7 @@ fn owe(passage: &Passage<'_>, debt: &mut Option<Debt>, strain: Spot, strain_seco
         },
     );
     let owed_seconds = share * strain_seconds;
-    if debt.is_none_or(|old| old.owed_seconds - old.rested_seconds <= owed_seconds) {
+    if debt.is_none_or(|old| old.owed_seconds - old.rested_seconds <= owed_seconds + SAME_SECONDS) {
         *debt = Some(Debt { strain, strain_seconds, owed_seconds, rested_seconds: 0.0, resting: false });
     }
 }

@@ -10,10 +10,10 @@
 //! **Numbers.** A gap below 0.25 s brings no air; a longer one 3 L a second, to no more than a full breath
 //! (`catch`, `refill` of `no-breath`). Warning where the air at hand, never filled up, runs out, though every
 //! stretch by itself is within a breath; strong at twice a breath. Nothing is said where breaths taken from
-//! the ends of tongued notes of half a second and more make up for it. Information where slurs would have to
-//! be broken for it, where the only gap of a stretch is below 0.25 s, and where for 40 s (`stale`) there is no
-//! gap of half a second (`exchange`) while less than one breath goes through the instrument. Litres and flows
-//! are those of `no-breath`.
+//! the ends of notes of half a second and more, tongued or before a rest, make up for it. Information where
+//! slurs would have to be broken for it, where the only gaps of a stretch are below 0.25 s and follow notes too
+//! short to give up their ends, and where for 40 s (`stale`) there is no gap of half a second (`exchange`) while
+//! less than one breath goes through the instrument. Litres and flows are those of `no-breath`.
 //!
 //! **Source.** That deep breaths are rapid in all players, and that some instruments are limited by holding
 //! the breath and not by its volume: Bouhuys, J. Appl. Physiol. 19, 967-975, 1964. The numbers are estimates.

@@ -1,6 +1,7 @@
 //! Laws that hold for every input, tried on many.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod air_and_lips;
 mod edits;
 mod music;
 mod notation_document;

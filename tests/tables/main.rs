@@ -26,6 +26,7 @@ mod natural;
 mod oracle;
 mod own;
 mod plans;
+mod practice;
 mod ranges;
 mod reading;
 mod rows;

@@ -74,6 +74,12 @@ fn on(made: &Instrument, planner: &Planner, raw: &[(i32, f32, u8, bool)]) -> Vec
     all
 }
 
+/// Valves, thumb and second attachment.
+fn bits(way: &Way, slides: bool) -> u32 {
+    let digits = if slides { 0 } else { u32::from(way.how.digits) };
+    digits | u32::from(way.how.thumb) << 8 | u32::from(way.how.second) << 9
+}
+
 /// The least weight over all paths, each weighed whole.
 fn by_force(planner: &Planner, notes: &[PlanNote]) -> Weight {
     let choices: Vec<Vec<Option<Way>>> = notes
@@ -125,6 +131,44 @@ proptest! {
             on(&made, &planner, &raw).into_iter().map(|n| PlanNote { bound: None, ..n }).collect();
         let usual: Vec<Option<Way>> = notes.iter().map(|n| made.note(n.midi).usual).collect();
         prop_assert!(plan(&planner, &notes).weight <= planner.weigh(&notes, &usual));
+    }
+
+    /// Added up here in another way. Where the usual ways are late or jump, the plan may go farther to spare that.
+    #[test]
+    fn the_plan_is_never_longer_than_the_usual_path(made in any_instrument(), raw in any_notes()) {
+        let planner = planner(&made);
+        let notes: Vec<PlanNote> = on(&made, &planner, &raw)
+            .into_iter()
+            .map(|n| PlanNote { bound: None, onset_seconds: 5.0 * n.onset_seconds, ..n })
+            .filter(|n| made.note(n.midi).usual.is_some() && n.joined != Joined::Glides)
+            .collect();
+        let slides = made.build.slide().is_some();
+        // Centimetres, and three more for an attachment; or fingers, the third alone one and a half, exchanges double.
+        let length = |ways: &[Way]| -> f64 {
+            let pairs = ways.windows(2).zip(&notes[1.min(notes.len())..]);
+            let moves = pairs.filter(|(_, note)| note.joined != Joined::Afresh).map(|(pair, _)| {
+                let [a, b] = [pair[0], pair[1]];
+                let (before, after) = (bits(&a, slides), bits(&b, slides));
+                if slides {
+                    let cm = |way: &Way| f64::from(way.slide) * made.tube.centimetres() / 2.0;
+                    return (cm(&a) - cm(&b)).abs() + if before == after { 0.0 } else { 3.0 };
+                }
+                let (down, up) = (after & !before, before & !after);
+                match (down.count_ones() + up.count_ones(), down != 0 && up != 0) {
+                    (1, _) if down | up == 0b100 => 1.5,
+                    (n, exchange) => f64::from(n) * if exchange { 2.0 } else { 1.0 },
+                }
+            });
+            moves.sum()
+        };
+        let plan = plan(&planner, &notes);
+        let planned: Vec<Way> = plan.steps.iter().filter_map(|s| s.way).collect();
+        let usual: Vec<Way> = notes.iter().filter_map(|n| made.note(n.midi).usual).collect();
+        prop_assert_eq!(planned.len(), usual.len());
+        let all: Vec<Option<Way>> = usual.iter().copied().map(Some).collect();
+        let weight = planner.weigh(&notes, &all);
+        prop_assume!(weight.late() + weight.strongly_late() == 0 && weight.effort() < 100_000);
+        prop_assert!(length(&planned) <= length(&usual) + 0.02 * notes.len() as f64, "{} {}", length(&planned), length(&usual));
     }
 
     #[test]
