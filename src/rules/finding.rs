@@ -92,6 +92,11 @@ pub enum Cure {
     TakeAway { marks: Vec<(Span, Mark)> },
     /// Let the trill of the finding's entry go to this note, in the pitch of the row: `:trill=…`.
     Trill { with: String },
+    /// Move the instruction of the finding's line so that it stands behind the entry `after` of that line, or at
+    /// the beginning of the row: at the start of the rest.
+    Earlier { instruction: Span, after: Option<Span> },
+    /// Take this instruction of the finding's line out.
+    WithoutInstruction { instruction: Span },
     /// Let the players of the finding and of its related places breathe in turn.
     Stagger,
 }

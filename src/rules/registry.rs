@@ -3,14 +3,15 @@
 use super::rule::Rule;
 use super::{
     awkward_spelling, bad_trill, breathe_together, broken_gliss, cold_entry, hard_key, hard_to_hear,
-    heavy_load, long_high, no_breath, no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high,
-    sharp_combination, short_breath, slide_too_far, too_high, too_low, tube_gap, valve_tangle, wide_leap,
-    wide_slur, wrong_fingering,
+    heavy_load, left_hand_busy, long_high, mute_left_in, mute_low, mute_time, mute_unavailable, no_breath,
+    no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high, sharp_combination, short_breath,
+    slide_too_far, switch_time, too_high, too_low, tube_gap, valve_tangle, wide_leap, wide_slur,
+    wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 26] = [
+pub const RULES: [&Rule; 32] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -37,6 +38,12 @@ pub const RULES: [&Rule; 26] = [
     &no_valve::RULE,
     &breathe_together::RULE,
     &hard_to_hear::RULE,
+    &mute_time::RULE,
+    &mute_left_in::RULE,
+    &mute_unavailable::RULE,
+    &mute_low::RULE,
+    &left_hand_busy::RULE,
+    &switch_time::RULE,
 ];
 
 /// The rule of a name.

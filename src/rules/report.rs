@@ -20,6 +20,7 @@ use crate::score::pair::Pair;
 use crate::score::player::Player;
 use crate::score::score::{Placed, Score};
 use crate::score::state::{PlayedState, WrittenState};
+use crate::score::turn::{Turn, turns};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -508,6 +509,8 @@ impl Walk<'_> {
         let differ = seats > 1 && (given.written.solo || seats_part(pair));
         let mut scratch: Vec<Event> = Vec::new();
         let mut lies: Vec<Lie> = Vec::new();
+        let mut told: Vec<Turn> = Vec::new();
+        turns(pair, played, &placed.read.lengths, &mut told);
         for seat in 0..if differ { seats } else { 1 } {
             scratch.clear();
             let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
@@ -529,6 +532,10 @@ impl Walk<'_> {
                 key_named: given.key_named,
                 whole_seconds: given.tempo.and_then(whole_seconds),
                 settings: self.settings,
+                turns: &told,
+                arriving: played,
+                first_arriving: given.played,
+                always_so: given.later.is_empty(),
             };
             for rule in RULES {
                 let before = findings.len();

@@ -10,6 +10,8 @@ use crate::notation::Span;
 use crate::notation::tree::Basis;
 use crate::score::event::{Event, Origin};
 use crate::score::player::{Player, PlayerInstrument};
+use crate::score::state::PlayedState;
+use crate::score::turn::Turn;
 
 /// A rule: its name, how much its findings matter at most, its page and its limits.
 pub struct Rule {
@@ -82,6 +84,13 @@ pub struct View<'a> {
     /// Seconds of a whole note at the block's first bar; `None` without a tempo.
     pub whole_seconds: Option<f64>,
     pub settings: &'a Settings,
+    /// What the player is told in the block, about mutes, instruments, clefs and cues.
+    pub turns: &'a [Turn],
+    /// In force as the block begins, this time and the first time.
+    pub arriving: PlayedState,
+    pub first_arriving: PlayedState,
+    /// True if it is always so.
+    pub always_so: bool,
 }
 
 impl View<'_> {

@@ -5,6 +5,7 @@ use super::breath;
 use super::case::Case;
 use super::draft::Draft;
 use super::fit::fit;
+use super::instruction;
 use super::notes::tokens;
 use crate::notation::Span;
 use crate::notation::line::Line;
@@ -40,6 +41,8 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::Choices { entries } => at_entry::choices(case, entries),
         Cure::TakeAway { marks } => at_entry::take_away(case, marks),
         Cure::Trill { with } => at_entry::trill(case, with),
+        Cure::Earlier { instruction, after } => instruction::earlier(case, *instruction, *after),
+        Cure::WithoutInstruction { instruction } => instruction::without(case, *instruction),
         Cure::Octave { .. } | Cure::Stagger => None,
     }
 }

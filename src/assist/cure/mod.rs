@@ -22,6 +22,7 @@ mod figure;
 mod fit;
 mod given;
 mod held;
+mod instruction;
 mod instrument;
 mod key;
 mod length;

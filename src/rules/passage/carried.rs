@@ -1,9 +1,10 @@
 //! What the passage rules carry from visit to visit: one field a rule.
 
 use super::super::breathing::Breathing;
+use super::super::handling::Handling;
 use super::super::{
-    breathe_together, broken_gliss, cold_entry, hard_to_hear, heavy_load, long_high, no_recovery, no_rest,
-    quick_and_high, slide_too_far, valve_tangle, wide_leap, wide_slur,
+    breathe_together, broken_gliss, cold_entry, hard_to_hear, heavy_load, long_high, mute_left_in,
+    no_recovery, no_rest, quick_and_high, slide_too_far, valve_tangle, wide_leap, wide_slur,
 };
 use super::Planning;
 use crate::score::passage::Carry;
@@ -29,6 +30,8 @@ pub struct Carried {
     pub valve_tangle: valve_tangle::State,
     pub breathe_together: breathe_together::State,
     pub hard_to_hear: hard_to_hear::State,
+    pub handling: Handling,
+    pub mute_left_in: mute_left_in::State,
 }
 
 impl Carried {
@@ -51,6 +54,8 @@ impl Carried {
             valve_tangle,
             breathe_together,
             hard_to_hear: _,
+            handling,
+            mute_left_in: _,
         } = self;
         plan.age();
         no_rest.age();
@@ -65,11 +70,12 @@ impl Carried {
         slide_too_far.age();
         valve_tangle.age();
         breathe_together.age();
+        handling.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.
     pub fn without_time(mut self) -> Carried {
         self.broken_gliss.age();
-        Carried { broken_gliss: self.broken_gliss, ..Carried::default() }
+        Carried { broken_gliss: self.broken_gliss, mute_left_in: self.mute_left_in, ..Carried::default() }
     }
 }
