@@ -95,8 +95,8 @@ pub enum Cure {
     /// Move the instruction of the finding's line so that it stands behind the entry `after` of that line, or at
     /// the beginning of the row: at the start of the rest.
     Earlier { instruction: Span, after: Option<Span> },
-    /// Take this instruction of the finding's line out.
-    WithoutInstruction { instruction: Span },
+    /// Take these instructions of the finding's line out.
+    WithoutInstructions { instructions: Vec<Span> },
     /// Let the players of the finding and of its related places breathe in turn.
     Stagger,
 }

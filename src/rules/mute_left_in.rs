@@ -203,7 +203,7 @@ fn idle_open(view: &View<'_>, turn: &Turn) -> Option<Said> {
     Some((
         Severity::Information,
         "There is nothing to take out: no mute is in and the bell is not closed. Take `[open]` away, or write the mute where it was meant.".to_owned(),
-        vec![Cure::WithoutInstruction { instruction: turn.span }],
+        vec![Cure::WithoutInstructions { instructions: vec![turn.span] }],
     ))
 }
 
@@ -220,6 +220,6 @@ fn idle_mute(view: &View<'_>, turn: &Turn, mute: Mute) -> Option<Said> {
             "The {} is in already. Take this away, or write `[open]` where it was to come out.",
             name(mute)
         ),
-        vec![Cure::WithoutInstruction { instruction: turn.span }],
+        vec![Cure::WithoutInstructions { instructions: vec![turn.span] }],
     ))
 }

@@ -230,9 +230,9 @@ fn cures(held: &PlayerInstrument, change: &Change<'_>) -> Vec<Cure> {
                 title: "Stop the bell by hand instead".to_owned(),
                 edits: vec![(instruction, "[stopped]".to_owned())],
             });
-            cures.push(Cure::WithoutInstruction { instruction });
+            cures.push(Cure::WithoutInstructions { instructions: vec![instruction] });
         }
-        Some(_) => cures.push(Cure::WithoutInstruction { instruction }),
+        Some(_) => cures.push(Cure::WithoutInstructions { instructions: vec![instruction] }),
         None => {}
     }
     cures

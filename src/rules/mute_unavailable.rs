@@ -127,7 +127,7 @@ fn finding(
         limit: None,
         related: Vec::new(),
         cures: if here {
-            instead.chain([Cure::WithoutInstruction { instruction: turn.span }]).collect()
+            instead.chain([Cure::WithoutInstructions { instructions: vec![turn.span] }]).collect()
         } else {
             Vec::new()
         },

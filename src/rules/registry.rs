@@ -2,16 +2,16 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, bad_trill, breathe_together, broken_gliss, cold_entry, hard_key, hard_to_hear,
-    heavy_load, left_hand_busy, long_high, mute_left_in, mute_low, mute_time, mute_unavailable, no_breath,
-    no_recovery, no_rest, no_valve, off_series, pedal_care, quick_and_high, sharp_combination, short_breath,
-    slide_too_far, switch_time, too_high, too_low, tube_gap, valve_tangle, wide_leap, wide_slur,
-    wrong_fingering,
+    awkward_spelling, bad_trill, breathe_together, broken_gliss, clef_flips, cold_entry, hard_key,
+    hard_to_hear, heavy_load, left_hand_busy, long_high, long_silence, mark_gap, mute_left_in, mute_low,
+    mute_pitch, mute_time, mute_unavailable, no_breath, no_recovery, no_rest, no_valve, off_series,
+    pedal_care, quick_and_high, sharp_combination, short_breath, slide_too_far, switch_time, too_high,
+    too_low, tube_gap, valve_tangle, wide_leap, wide_slur, wrong_fingering,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 32] = [
+pub const RULES: [&Rule; 36] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -42,8 +42,12 @@ pub const RULES: [&Rule; 32] = [
     &mute_left_in::RULE,
     &mute_unavailable::RULE,
     &mute_low::RULE,
+    &mute_pitch::RULE,
     &left_hand_busy::RULE,
     &switch_time::RULE,
+    &clef_flips::RULE,
+    &long_silence::RULE,
+    &mark_gap::RULE,
 ];
 
 /// The rule of a name.

@@ -267,11 +267,20 @@ impl Report {
             _ => false,
         };
         let sounds_else = self.passages_differing(score, other, before);
+        let (whole, whole_before) =
+            (collect::of_score(score, &self.settings), collect::of_score(before, &other.settings));
+        let same_whole = |block: usize| {
+            let of = |all: &[(u32, LocalFinding)]| -> Vec<LocalFinding> {
+                all.iter().filter(|(at, _)| *at as usize == block).map(|(_, found)| found.clone()).collect()
+            };
+            of(&whole) == of(&whole_before)
+        };
         let same_together = |block: usize| self.blocks.of(block) == other.blocks.of(block);
         let same = |block: &usize| {
             same_text(*block)
                 && same_checks(*block)
                 && same_together(*block)
+                && same_whole(*block)
                 && sounds_else.get(*block).is_none_or(|other| !other)
         };
         (0..score.blocks.len()).filter(|block| !same(block)).collect()

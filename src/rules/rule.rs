@@ -8,6 +8,7 @@ use super::settings::Settings;
 use crate::music::Key;
 use crate::notation::Span;
 use crate::notation::tree::Basis;
+use crate::score::Score;
 use crate::score::event::{Event, Origin};
 use crate::score::player::{Player, PlayerInstrument};
 use crate::score::state::PlayedState;
@@ -44,6 +45,9 @@ pub enum Check {
         alone: fn(&Passage<'_>, &mut Carried, &mut Told<'_>),
         together: fn(&Company<'_>, &mut ensemble::Carried, &mut SharedTold<'_>),
     },
+    /// At the score as it is written, whoever plays: findings with the index of their block. It is asked whenever
+    /// findings are gathered, so it looks at blocks and their header lines only.
+    Score(fn(&Score, &Settings, &mut Vec<(u32, LocalFinding)>)),
 }
 
 /// A threshold.

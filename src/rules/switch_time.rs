@@ -18,7 +18,7 @@
 //! player Tp1 = trumpet in Bb, doubles flugelhorn in Bb
 //! bar 1  meter 4/4  tempo q = 60
 //! Tp1 | w : C5 | [switch flugelhorn] - | w : F4 |
-//! //             ^^^^^^^^^^^^^^^^^^^ warning switch-time: 4 s
+//! //             ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ warning switch-time: 4 s
 //! ```
 //!
 //! ```brass
@@ -85,7 +85,11 @@ pub fn judge(passage: &Passage<'_>, change: &Change<'_>) -> Option<PassageFindin
         at,
         from: change.last.spot,
         to: Spot::of(change.note),
-        lead: format!("{rest} to change from the {} to the {to_label}", from.label),
+        lead: if change.rest_seconds < SAME_SECONDS {
+            format!("No rest to change from the {} to the {to_label}", from.label)
+        } else {
+            format!("{rest} to change from the {} to the {to_label}", from.label)
+        },
         tail: format!(
             ". The change takes {least} s, and the instrument is cold; {comfortable} s are comfortable (estimates). Write a longer rest, or give the passage to somebody who has the {to_label} in hand.",
         ),

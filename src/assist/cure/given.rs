@@ -42,7 +42,7 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::TakeAway { marks } => at_entry::take_away(case, marks),
         Cure::Trill { with } => at_entry::trill(case, with),
         Cure::Earlier { instruction, after } => instruction::earlier(case, *instruction, *after),
-        Cure::WithoutInstruction { instruction } => instruction::without(case, *instruction),
+        Cure::WithoutInstructions { instructions } => instruction::without(case, instructions),
         Cure::Octave { .. } | Cure::Stagger => None,
     }
 }

@@ -29,11 +29,13 @@ pub fn earlier(case: &Case<'_>, instruction: Span, after: Option<Span>) -> Optio
     )
 }
 
-/// The instruction is gone.
-pub fn without(case: &Case<'_>, instruction: Span) -> Option<Draft> {
+/// The instructions are gone.
+pub fn without(case: &Case<'_>, instructions: &[Span]) -> Option<Draft> {
     let row = case.row()?;
-    let edits = fitted(case, vec![(with_blank(&row, instruction), String::new())]);
-    Some(Draft::of_line(format!("Take {} out", case.text(instruction)), case.finding.line, edits).unlikely())
+    let gone = |span: &Span| (with_blank(&row, *span), String::new());
+    let edits = fitted(case, instructions.iter().map(gone).collect());
+    let words: Vec<&str> = instructions.iter().map(|span| case.text(*span)).collect();
+    Some(Draft::of_line(format!("Take {} out", words.join(" and ")), case.finding.line, edits).unlikely())
 }
 
 /// The stretch and the blank behind it, or before it.

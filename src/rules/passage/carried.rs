@@ -3,8 +3,9 @@
 use super::super::breathing::Breathing;
 use super::super::handling::Handling;
 use super::super::{
-    breathe_together, broken_gliss, cold_entry, hard_to_hear, heavy_load, long_high, mute_left_in,
-    no_recovery, no_rest, quick_and_high, slide_too_far, valve_tangle, wide_leap, wide_slur,
+    breathe_together, broken_gliss, clef_flips, cold_entry, hard_to_hear, heavy_load, long_high,
+    long_silence, mute_left_in, no_recovery, no_rest, quick_and_high, slide_too_far, valve_tangle, wide_leap,
+    wide_slur,
 };
 use super::Planning;
 use crate::score::passage::Carry;
@@ -32,6 +33,8 @@ pub struct Carried {
     pub hard_to_hear: hard_to_hear::State,
     pub handling: Handling,
     pub mute_left_in: mute_left_in::State,
+    pub clef_flips: clef_flips::State,
+    pub long_silence: long_silence::State,
 }
 
 impl Carried {
@@ -56,6 +59,8 @@ impl Carried {
             hard_to_hear: _,
             handling,
             mute_left_in: _,
+            clef_flips,
+            long_silence: _,
         } = self;
         plan.age();
         no_rest.age();
@@ -71,11 +76,19 @@ impl Carried {
         valve_tangle.age();
         breathe_together.age();
         handling.age();
+        clef_flips.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.
     pub fn without_time(mut self) -> Carried {
         self.broken_gliss.age();
-        Carried { broken_gliss: self.broken_gliss, mute_left_in: self.mute_left_in, ..Carried::default() }
+        self.clef_flips.age();
+        Carried {
+            broken_gliss: self.broken_gliss,
+            mute_left_in: self.mute_left_in,
+            clef_flips: self.clef_flips,
+            long_silence: self.long_silence,
+            ..Carried::default()
+        }
     }
 }
