@@ -24,9 +24,7 @@ pub fn earlier(case: &Case<'_>, instruction: Span, after: Option<Span>) -> Optio
         return None;
     }
     let edits = fitted(case, vec![put, (with_blank(&row, instruction), String::new())]);
-    Some(
-        Draft::of_line(format!("Write {text} at the start of the rest"), case.finding.line, edits).safe(true),
-    )
+    Some(Draft::of_line(format!("Write {text} at the start of the rest"), case.finding.line, edits))
 }
 
 /// The instructions are gone.
