@@ -5,6 +5,7 @@ mod check;
 mod completions;
 mod explain;
 mod manual;
+mod mend;
 mod out;
 mod paint;
 mod parse;
@@ -18,6 +19,7 @@ mod settings;
 mod sheet;
 mod sound;
 mod tidy;
+mod who;
 
 use clap::{Parser, Subcommand};
 use out::Out;
@@ -49,12 +51,14 @@ struct Arguments {
 enum Command {
     Check(check::Check),
     Tidy(tidy::Tidy),
+    Mend(mend::Mend),
     Explain(explain::Explain),
     Chart(chart::Chart),
     Sound(sound::Sound),
     Part(part::Part),
     Plan(plan::Plan),
     Report(sheet::Sheet),
+    Who(who::Who),
     Parse(parse::Parse),
     Serve(serve::Serve),
     Completions(completions::Completions),
@@ -68,11 +72,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(arguments) => match arguments.command {
             Command::Check(command) => command.run(&mut out),
             Command::Tidy(command) => command.run(&mut out),
+            Command::Mend(command) => command.run(&mut out),
             Command::Explain(command) => command.run(&mut out),
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
             Command::Plan(command) => command.run(&mut out),
             Command::Report(command) => command.run(&mut out),
+            Command::Who(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

@@ -61,7 +61,7 @@ pub struct Stretch {
     ran_out: Option<Spot>,
     missing_litres: f64,
     /// The best place for a breath, and how good it is.
-    pub joint: Option<(Spot, Joint)>,
+    pub joint: Option<(Spot, Joint, Dotted)>,
 }
 
 /// From full lungs to full lungs.
@@ -85,8 +85,12 @@ pub struct Spell {
     pub loud: bool,
     /// A stretch in it is too long by itself.
     pub too_long: bool,
-    pub joint: Option<(Spot, Joint)>,
+    pub joint: Option<(Spot, Joint, Dotted)>,
 }
+
+/// True if the value before a joint is a dotted one, which can be made a note and a rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Dotted(pub bool);
 
 /// How good a place for a breath is, best last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -108,6 +112,7 @@ struct LastNote {
     slurred: bool,
     /// A mark may be written at its end.
     markable: bool,
+    dotted: Dotted,
     /// Written gap after it, too short to breathe.
     tiny: bool,
 }
@@ -116,6 +121,21 @@ struct LastNote {
 pub struct Blower<'a> {
     pub passage: &'a Passage<'a>,
     pub air: Air,
+}
+
+/// The air with which a note begins, and what it takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AirBefore {
+    /// As the text leaves it; none or less where the player has run out.
+    pub litres: f64,
+    /// Of a player who breathes by choice too.
+    pub by_choice_litres: f64,
+    /// What the note takes, up to the end of the visit.
+    pub takes_litres: f64,
+    /// And a second of it.
+    pub litres_per_second: f64,
+    /// Seconds of sound since the last gap that brought air.
+    pub since_breath_seconds: f64,
 }
 
 /// Takes what is over.
@@ -169,6 +189,23 @@ impl Breathing {
                     self.blow(blower, sound, event);
                 }
             }
+        }
+    }
+
+    /// The air with which a note begins: what came in just before it counts.
+    pub fn before(mut self, blower: &Blower<'_>, sound: &Sound, event: &Event) -> AirBefore {
+        let air = &blower.air;
+        self.breathe(air, &mut ());
+        if sound.kind == SoundKind::Note {
+            self.at_joint(air, sound, event);
+        }
+        let flow = blower.flow(sound, event);
+        AirBefore {
+            litres: self.lungs.left_litres(air),
+            by_choice_litres: self.choice.left_litres(air),
+            takes_litres: flow * (sound.seconds - released_seconds(air, sound, event)),
+            litres_per_second: flow,
+            since_breath_seconds: self.lungs.since_breath_seconds,
         }
     }
 
@@ -288,6 +325,7 @@ impl Breathing {
             before_seconds: before.map_or(self.note.map_or(0.0, |n| n.seconds), |n| n.before_seconds),
             slurred: before.map_or(sound.slurred, |n| n.slurred),
             markable: last_event.origin == Origin::Here,
+            dotted: Dotted(last_event.length.numerator() == 3),
             tiny: false,
         });
         self.gap_seconds = released;
@@ -305,8 +343,8 @@ impl Breathing {
         let joint = note.joint(sound, here);
         let share = (stretch.litres / air.usable_litres).max(stretch.seconds / air.comfort_seconds);
         let in_time = share > EARLY && stretch.passed.is_none();
-        if note.markable && !copy && in_time && stretch.joint.is_none_or(|(_, best)| joint >= best) {
-            stretch.joint = Some((note.spot, joint));
+        if note.markable && !copy && in_time && stretch.joint.is_none_or(|(_, best, _)| joint >= best) {
+            stretch.joint = Some((note.spot, joint, note.dotted));
         }
         if note.tiny {
             return;

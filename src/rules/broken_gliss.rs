@@ -28,7 +28,7 @@
 //! ```
 //!
 //! **Fixes.** The glissando shortened to the note it reaches; other positions, where only the marked ones break
-//! it; a new start on the way, or two players; a half-valve glissando on an instrument with valves.
+//! it; a new start on the way, legato, or two players; a half-valve glissando on an instrument with valves.
 
 use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, Spot, Told};
@@ -209,6 +209,7 @@ impl Glide<'_> {
             tail: format!(
                 ": each lies on one harmonic, both together on none. Let {from} be tongued anew in its other position, or glide once only."
             ),
+            cures: self.without(),
             ..self.finding(rule)
         }
     }
@@ -229,6 +230,7 @@ impl Glide<'_> {
             )
         } else {
             cures.extend(self.shortened(far));
+            cures.extend(self.without());
             let way_out = if far == from {
                 " From there the slide reaches nothing on this side.".to_owned()
             } else {
@@ -287,6 +289,15 @@ impl Glide<'_> {
         // A position marked for the note that stood there holds no longer.
         let fits = self.to.chosen.is_none_or(|how| bound(&self.held.instrument, how, far).is_some());
         fits.then(|| Cure::Note { entry: self.to.spot.span, with: with.to_string() })
+    }
+
+    /// Legato, which parts the harmonics without a break, or a new start.
+    fn without(&self) -> Vec<Cure> {
+        if !self.from.here {
+            return Vec::new();
+        }
+        let entry = self.from.spot.span;
+        vec![Cure::Legato { entry }, Cure::TakeAway { marks: vec![(entry, Mark::Gliss)] }]
     }
 
     fn positions(&self, a: &Way, b: &Way) -> Option<Cure> {

@@ -109,7 +109,7 @@ fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
         }
     }
     // What comes round again stands on the page once.
-    let ends = passage.ends && passage.bars == 0 || !passage.first_time;
+    let ends = passage.over || !passage.first_time;
     if let Some(run) = &mut state.run {
         let far = if run.last.back == 0 {
             passage.bars.saturating_sub(run.last.bar)

@@ -1,5 +1,6 @@
 //! What a rule reports.
 
+use crate::music::Dynamic;
 use crate::notation::Span;
 use crate::notation::tree::Mark;
 
@@ -97,6 +98,14 @@ pub enum Cure {
     Earlier { instruction: Span, after: Option<Span> },
     /// Take these instructions of the finding's line out.
     WithoutInstructions { instructions: Vec<Span> },
+    /// A dotted value becomes a note and a rest, at the entry of the finding's related place with this number.
+    Undot { related: usize },
+    /// Let a slur lead on from this entry instead of a glissando.
+    Legato { entry: Span },
     /// Let the players of the finding and of its related places breathe in turn.
     Stagger,
+    /// Let the notes of the finding's stretch have this dynamic, and those behind it their own again.
+    Dynamic { with: Dynamic },
+    /// Slur some of the notes of the finding's stretch, so that the tongue has less to do.
+    Slurs,
 }

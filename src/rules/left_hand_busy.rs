@@ -8,7 +8,7 @@
 //!
 //! **Numbers.** On trumpets, cornets and flugelhorns with three valves, a note longer than 0.5 s (`held`) whose usual
 //! fingering, or the one written with `@`, is 1-3 or 1-2-3 (written D4 and C♯4, low G3 and F♯3), under `[mute plunger]`,
-//! `[mute hat]` or `[hand]`, or marked `:closed`, `:open` or `:wah` with no mute in. Information.
+//! `[mute hat]` or `[hand]`. Information.
 //!
 //! **Source.** The Modern Trumpet, "Only one left hand" and "Microtones", 2020; 30 and 54 cents follow from the
 //! lengths of tube. How long is long is an estimate.
@@ -36,7 +36,6 @@ use crate::brass::body::hands::is_held_by_hand;
 use crate::brass::body::left_hand::draws_slide;
 use crate::brass::plan::bound;
 use crate::brass::{How, Kind, Way};
-use crate::notation::tree::Mark;
 use crate::score::event::Event;
 use crate::score::passage::{Sound, SoundKind};
 use crate::score::player::PlayerInstrument;
@@ -75,10 +74,7 @@ fn check(passage: &Passage<'_>, _: &mut Carried, told: &mut Told<'_>) {
 pub fn is_busy(event: &Event) -> bool {
     match event.played.mute {
         Some(mute) => is_held_by_hand(mute),
-        None => {
-            event.played.hand
-                || [Mark::Closed, Mark::Open, Mark::Wah].into_iter().any(|mark| event.marks.has(mark))
-        }
+        None => event.played.hand,
     }
 }
 

@@ -7,10 +7,9 @@
 //!
 //! **Numbers.** Warnings: a passage comes round again with another mute in, or none, than when it was first played,
 //! though the player has played like that before it came round; printed words (`"senza sord."`, `"con sord."`,
-//! `"cup mute"`) that say another thing than the instructions in force at the next note. Information: `[open]` for a player
-//! who has just played open (up to 8 bars before, `bars`), a `[mute …]` that is in already and plays. A mute that
-//! is put in or out after the last note before a repeat is meant for it, and nothing is told. A piece may end with
-//! the mute in.
+//! `"cup mute"`) that say another thing than the instructions in force at the next note. Information: `[open]` for a
+//! player who has played before it and who never, in the whole piece, has anything in the bell. A mute that is put in
+//! or out after the last note before a repeat is meant for it, and nothing is told. A piece may end with the mute in.
 //!
 //! **Source.** That *con sordino* wants its *senza*, and that an unspecified mute is the straight one: a
 //! university's trumpet notes, a concert-band page; common practice.
@@ -34,9 +33,10 @@
 use super::finding::{Cure, Severity};
 use super::mute_time::name;
 use super::passage::{Carried, Passage, PassageFinding, Spot, Told};
-use super::rule::{Check, Found, Limit, LocalFinding, Rule, View};
+use super::rule::{Check, Rule};
 use crate::brass::Mute;
 use crate::brass::mute_words::MuteWords;
+use crate::notation::Span;
 use crate::notation::tree::{Instruction, Mark};
 use crate::score::event::{Event, EventKind, Origin};
 use crate::score::state::PlayedState;
@@ -47,8 +47,8 @@ pub const RULE: Rule = Rule {
     name: "mute-left-in",
     severity: Severity::Warning,
     source: include_str!("mute_left_in.rs"),
-    limits: &[Limit { key: "bars", default: 8.0, unit: "bars", source: "estimate" }],
-    check: Check::Both(check, listen),
+    limits: &[],
+    check: Check::Passage(check),
 };
 
 /// What is carried from visit to visit.
@@ -58,37 +58,89 @@ pub struct State {
     played: bool,
     /// The same muddle has been told.
     told: bool,
+    /// Words that wait for the next note.
+    words: Option<(Spot, MuteWords)>,
+    /// The player has played.
+    begun: bool,
+    /// Something was in or before the bell.
+    ever: bool,
+    /// The first `[open]` for which there was no reason so far.
+    open: Option<Spot>,
 }
 
-/// Needs no time: what was in the bell when this came round first, and what is now.
-fn listen(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
+impl State {
+    /// Goes to the next visit.
+    pub fn age(&mut self) {
+        if let Some((spot, _)) = &mut self.words {
+            spot.age();
+        }
+        self.open.iter_mut().for_each(Spot::age);
+    }
+}
+
+/// Needs no time: what is in the bell when something comes round first, and what is later.
+fn check(passage: &Passage<'_>, carried: &mut Carried, told: &mut Told<'_>) {
     let state = &mut carried.mute_left_in;
     let (now, first) = (passage.arriving, passage.first_arriving);
-    let differs = now.mute != first.mute && now.instrument == first.instrument;
+    // As long as nothing was said in the block, it is as the block was reached.
+    let mut differs = now.mute != first.mute && now.instrument == first.instrument;
     state.told &= differs;
-    let about_mutes = || passage.turns.iter().filter(|turn| is_about_mutes(turn));
-    let Some(from) = about_mutes().next() else {
-        if let Some(event) = passage.events.iter().find(|event| sounds(event)) {
-            if differs && state.played && !state.told {
-                state.told = true;
-                told.push(otherwise(event, now.mute, first.mute, told.rule));
-            }
-            state.played = true;
+    let mut turns =
+        passage.turns.iter().filter(|turn| turn.origin != Origin::Again || changes(turn)).peekable();
+    for event in passage.events.iter().filter(|event| sounds(event)) {
+        while let Some(turn) = turns.next_if(|turn| turn.is_before(event.bar, event.onset)) {
+            differs &= !is_about_mutes(turn);
+            state.say(turn);
         }
-        return;
-    };
-    let early = passage.events.iter().find(|event| sounds(event) && !from.is_before(event.bar, event.onset));
-    if let Some(event) = early.filter(|_| differs && state.played && !state.told) {
-        told.push(otherwise(event, now.mute, first.mute, told.rule));
+        if let Some((spot, words)) = state.words.take() {
+            told.out.extend(contradicted(spot, words, event.played, told.rule));
+        }
+        if differs && state.played && !state.told {
+            state.told = true;
+            told.push(otherwise(event, now.mute, first.mute, told.rule));
+        }
+        state.played = true;
+        state.begun = true;
+        state.ever |= is_closed(event.played) || by_hand(event);
     }
-    state.told = false;
-    let last = about_mutes().last();
-    state.played = passage
-        .events
-        .iter()
-        .rev()
-        .take_while(|event| last.is_some_and(|last| last.is_before(event.bar, event.onset)))
-        .any(sounds);
+    turns.for_each(|turn| state.say(turn));
+    if passage.over
+        && let Some(spot) = state.open.take().filter(|_| !state.ever)
+    {
+        told.push(idle(spot, told.rule));
+    }
+}
+
+impl State {
+    fn say(&mut self, turn: &Turn) {
+        let spot = Spot { back: 0, line: turn.line, span: turn.span, bar: turn.bar };
+        if let Says::Mute(words) = turn.says {
+            self.words = (turn.origin == Origin::Here).then_some((spot, words));
+        }
+        if !is_about_mutes(turn) {
+            return;
+        }
+        self.told = false;
+        self.played = false;
+        self.ever |= is_closed(turn.to);
+        let open = turn.says == Says::Instruction(Instruction::Open);
+        if open && self.begun && !self.ever && turn.origin == Origin::Here {
+            self.open.get_or_insert(spot);
+        }
+    }
+}
+
+/// True where something is in or before the bell.
+fn is_closed(state: PlayedState) -> bool {
+    state.mute.is_some() || state.stopped || state.hand
+}
+
+fn by_hand(event: &Event) -> bool {
+    [Mark::Closed, Mark::Open, Mark::Wah, Mark::Stopped].into_iter().any(|mark| event.marks.has(mark))
+}
+
+fn changes(turn: &Turn) -> bool {
+    matches!(turn.says, Says::Instruction(_))
 }
 
 fn is_about_mutes(turn: &Turn) -> bool {
@@ -126,42 +178,17 @@ fn otherwise(event: &Event, now: Option<Mute>, first: Option<Mute>, rule: &'stat
 /// What was in the bell at first, before this note.
 fn before(event: &Event, mute: Option<Mute>) -> Cure {
     let text = mute.map_or("[open]".to_owned(), |mute| format!("[mute {}]", mute.word()));
-    let at = crate::notation::Span::new(event.span.start, event.span.start);
+    let at = Span::new(event.span.start, event.span.start);
     Cure::Replace { title: format!("Write {text} here"), edits: vec![(at, format!("{text} "))] }
 }
 
-fn check(view: &View<'_>, found: &mut Found<'_>) {
-    for turn in view.turns.iter().filter(|turn| turn.origin == Origin::Here) {
-        let told = match turn.says {
-            Says::Mute(words) => words_say(view, turn, words),
-            Says::Instruction(Instruction::Open) => idle_open(view, turn),
-            Says::Instruction(Instruction::Mute(mute)) => idle_mute(view, turn, mute),
-            _ => None,
-        };
-        if let Some((severity, message, cures)) = told {
-            found.push(LocalFinding {
-                rule: found.rule,
-                severity,
-                grade: 1,
-                line: turn.line,
-                span: turn.span,
-                bar: turn.bar,
-                message,
-                measured: None,
-                limit: None,
-                related: Vec::new(),
-                cures,
-            });
-        }
-    }
-}
-
-type Said = (Severity, String, Vec<Cure>);
-
 /// Words that say another thing than what is in force at the next note.
-fn words_say(view: &View<'_>, turn: &Turn, words: MuteWords) -> Option<Said> {
-    let next = view.events.iter().find(|event| sounds(event) && turn.is_before(event.bar, event.onset));
-    let state: PlayedState = next.map(|event| event.played).or(view.turns.last().map(|last| last.to))?;
+fn contradicted(
+    spot: Spot,
+    words: MuteWords,
+    state: PlayedState,
+    rule: &'static str,
+) -> Option<PassageFinding> {
     let right = match (words, state.mute) {
         (MuteWords::Out, mute) => mute.is_none(),
         (MuteWords::In(None), mute) => mute.is_some() || state.stopped,
@@ -177,49 +204,40 @@ fn words_say(view: &View<'_>, turn: &Turn, words: MuteWords) -> Option<Said> {
     let is =
         state.mute.map_or("nothing is in the bell".to_owned(), |mute| format!("the {} is in", name(mute)));
     let title = format!("Write {wanted} instead of the words");
-    Some((
-        Severity::Warning,
-        format!(
-            "These words change nothing by themselves: at the next note {is}. Write the instruction `{wanted}`, which the part prints in words."
+    Some(PassageFinding {
+        rule,
+        severity: Severity::Warning,
+        grade: 1,
+        at: spot,
+        from: spot,
+        to: spot,
+        lead: "Words about a mute".to_owned(),
+        tail: format!(
+            " change nothing by themselves: at the next note {is}. Write the instruction `{wanted}`, which the part prints in words."
         ),
-        vec![Cure::Replace { title, edits: vec![(turn.span, wanted)] }],
-    ))
+        badness: 0.0,
+        measured: None,
+        limit: None,
+        related: Vec::new(),
+        cures: vec![Cure::Replace { title, edits: vec![(spot.span, wanted)] }],
+    })
 }
 
-/// `[open]` for somebody who has just played open.
-fn idle_open(view: &View<'_>, turn: &Turn) -> Option<Said> {
-    let from = turn.from;
-    if from.mute.is_some() || from.stopped || from.hand || !view.always_so {
-        return None;
+/// `[open]` for somebody who never has anything in the bell.
+fn idle(spot: Spot, rule: &'static str) -> PassageFinding {
+    PassageFinding {
+        rule,
+        severity: Severity::Information,
+        grade: 1,
+        at: spot,
+        from: spot,
+        to: spot,
+        lead: "There is nothing to take out".to_owned(),
+        tail: ": in the whole piece no mute goes in and no hand closes the bell. Take `[open]` away, or write the mute where it was meant.".to_owned(),
+        badness: 0.0,
+        measured: None,
+        limit: None,
+        related: Vec::new(),
+        cures: vec![Cure::WithoutInstructions { instructions: vec![spot.span] }],
     }
-    let bars = RULE.limit(view.settings, "bars").max(0.0) as u32;
-    let before =
-        || view.events.iter().filter(|event| !turn.is_before(event.bar, event.onset) && sounds(event));
-    let last = before().next_back()?;
-    let by_hand = [Mark::Closed, Mark::Open, Mark::Wah, Mark::Stopped];
-    if turn.bar - last.bar > bars || before().any(|event| by_hand.into_iter().any(|m| event.marks.has(m))) {
-        return None;
-    }
-    Some((
-        Severity::Information,
-        "There is nothing to take out: no mute is in and the bell is not closed. Take `[open]` away, or write the mute where it was meant.".to_owned(),
-        vec![Cure::WithoutInstructions { instructions: vec![turn.span] }],
-    ))
-}
-
-/// A mute that is in already and plays.
-fn idle_mute(view: &View<'_>, turn: &Turn, mute: Mute) -> Option<Said> {
-    let before = view.events.iter().filter(|event| !turn.is_before(event.bar, event.onset)).next_back()?;
-    let plays = matches!(before.kind, EventKind::Note | EventKind::Hold);
-    if turn.from.mute != Some(mute) || !plays || !view.always_so {
-        return None;
-    }
-    Some((
-        Severity::Information,
-        format!(
-            "The {} is in already. Take this away, or write `[open]` where it was to come out.",
-            name(mute)
-        ),
-        vec![Cure::WithoutInstructions { instructions: vec![turn.span] }],
-    ))
 }

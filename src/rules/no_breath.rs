@@ -43,7 +43,7 @@
 //!
 //! **Fixes.** A breath mark at a joint of the phrase; a rest; a softer dynamic; two players in turn.
 
-use super::breathing::{Blower, Joint, Over, Spell, Stretch};
+use super::breathing::{Blower, Dotted, Joint, Over, Spell, Stretch};
 use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, Told};
 use super::rule::{Check, Limit, Rule};
@@ -192,7 +192,7 @@ fn too_long(stretch: &Stretch, air: &Air, level: Level) -> Option<PassageFinding
             _ => format!("{} s", air.comfort_seconds),
         }),
         related: std::iter::once((stretch.first, "here the breath begins".to_owned()))
-            .chain(joint.map(|(spot, joint)| (spot, words(joint).to_owned())))
+            .chain(joint.map(|(spot, joint, _)| (spot, words(joint).to_owned())))
             .collect(),
         cures: cures(joint),
     })
@@ -210,6 +210,9 @@ pub(super) fn words(joint: Joint) -> &'static str {
     }
 }
 
-pub(super) fn cures(joint: Option<(super::passage::Spot, Joint)>) -> Vec<Cure> {
-    joint.map(|_| Cure::Breathe { related: 1 }).into_iter().collect()
+/// A breath mark there; or, where the note before it is dotted, a rest in the place of the dot.
+pub(super) fn cures(joint: Option<(super::passage::Spot, Joint, Dotted)>) -> Vec<Cure> {
+    let Some((_, joint, Dotted(dotted))) = joint else { return Vec::new() };
+    let undot = (dotted && joint != Joint::InSlur).then_some(Cure::Undot { related: 1 });
+    std::iter::once(Cure::Breathe { related: 1 }).chain(undot).collect()
 }

@@ -32,14 +32,15 @@
 //!
 //! **Fixes.** A rest of 2 s or more; another player takes over every 8 to 16 bars; an inner voice left out.
 
-use super::finding::Severity;
+use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
 use super::rule::{Check, Limit, Rule};
+use super::settings::Settings;
 use super::wording::at_level;
 use crate::brass::Level;
 use crate::brass::body::lips::{HIGH_SHARE, LOUD_SHARE, REST_SECONDS, STRETCH_SECONDS};
 use crate::brass::body::{Lips, Loudness, Voice};
-use crate::score::event::Event;
+use crate::score::event::{Event, Origin};
 use crate::score::passage::{Sound, SoundKind};
 
 /// Share of the limit from which the warning is a strong one (estimate).
@@ -100,6 +101,8 @@ struct Stretch {
     /// Share of the limit used up.
     share: f64,
     limit_seconds: f64,
+    /// The last dotted value up to where the limit was passed whose dot is as long as a rest.
+    dotted: Option<Spot>,
 }
 
 impl State {
@@ -109,6 +112,7 @@ impl State {
             stretch.first.age();
             stretch.last.age();
             stretch.passed.iter_mut().for_each(Spot::age);
+            stretch.dotted.iter_mut().for_each(Spot::age);
         }
     }
 }
@@ -136,10 +140,20 @@ impl State {
             return None;
         }
         self.silence_seconds += sound.seconds;
-        if self.silence_seconds > RULE.limit(passage.settings, "rest") - SAME_SECONDS {
+        if self.silence_seconds > rest_seconds(passage.settings) - SAME_SECONDS {
             return std::mem::take(self).stretch;
         }
         None
+    }
+
+    /// Hears one sound, of which nothing is to be told.
+    pub(super) fn pass(&mut self, passage: &Passage<'_>, sound: &Sound) {
+        self.step(passage, sound);
+    }
+
+    /// Seconds of playing since the last rest, and those of ordinary playing that are as heavy.
+    pub(super) fn since_rest_seconds(&self) -> (f64, f64) {
+        self.stretch.map_or((0.0, 0.0), |s| (s.played_seconds, s.share * s.limit_seconds))
     }
 
     /// Hears one sound; gives last note and seconds of a stretch that is over now and was too long.
@@ -165,6 +179,7 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
         loud_seconds: 0.0,
         share: 0.0,
         limit_seconds: lips.stretch_seconds,
+        dotted: None,
     });
     // Of what is improvised only the time is known.
     let midi = sound.sounding.map_or(i32::MIN, |pitch| pitch.midi());
@@ -172,6 +187,11 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
     stretch.last = here;
     stretch.limit_seconds = lips.stretch_seconds;
     stretch.played_seconds += sound.seconds;
+    let dotted = sound.events == 1 && event.length.numerator() == 3 && event.origin == Origin::Here;
+    let rest = dotted && sound.seconds / 3.0 > RULE.limit(passage.settings, "rest") - SAME_SECONDS;
+    if rest && stretch.passed.is_none() {
+        stretch.dotted = Some(here);
+    }
     if midi > lips.comfortable {
         stretch.high_seconds += sound.seconds;
     }
@@ -184,8 +204,13 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
     }
 }
 
+/// The rest that ends a stretch, as set.
+pub(super) fn rest_seconds(settings: &Settings) -> f64 {
+    RULE.limit(settings, "rest")
+}
+
 /// The lips of the player at an event, with the limits in force.
-fn lips(passage: &Passage<'_>, event: &Event) -> Option<Lips> {
+pub(super) fn lips(passage: &Passage<'_>, event: &Event) -> Option<Lips> {
     let held = passage.instrument(event)?;
     let level = passage.level();
     let mut lips = Lips::at(&held.instrument, level, held.limits.comfortable);
@@ -205,7 +230,7 @@ fn family(voice: Voice) -> &'static str {
 
 fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
     let Some(passed) = stretch.passed else { return };
-    let rest = RULE.limit(passage.settings, "rest");
+    let rest = rest_seconds(passage.settings);
     let Stretch { played_seconds, limit_seconds, share, .. } = *stretch;
     let weighs = if share * limit_seconds > played_seconds + 0.5 {
         format!(", which {} make as heavy as {:.0} s", why(stretch), share * limit_seconds)
@@ -227,8 +252,10 @@ fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
         badness: share,
         measured: Some(format!("{played_seconds:.0} s")),
         limit: Some(format!("{limit_seconds:.0} s")),
-        related: vec![(stretch.first, "here the playing begins".to_owned())],
-        cures: Vec::new(),
+        related: std::iter::once((stretch.first, "here the playing begins".to_owned()))
+            .chain(stretch.dotted.map(|spot| (spot, "a rest fits here, in the place of the dot".to_owned())))
+            .collect(),
+        cures: stretch.dotted.map(|_| Cure::Undot { related: 1 }).into_iter().collect(),
     });
 }
 

@@ -2,16 +2,23 @@
 
 use super::rule::Rule;
 use super::{
-    awkward_spelling, bad_trill, breathe_together, broken_gliss, clef_flips, cold_entry, hard_key,
-    hard_to_hear, heavy_load, left_hand_busy, long_high, long_silence, mark_gap, mute_left_in, mute_low,
-    mute_pitch, mute_time, mute_unavailable, no_breath, no_recovery, no_rest, no_valve, off_series,
-    pedal_care, quick_and_high, sharp_combination, short_breath, slide_too_far, switch_time, too_high,
-    too_low, tube_gap, valve_tangle, wide_leap, wide_slur, wrong_fingering,
+    awkward_spelling, bad_trill, breathe_together, broken_gliss, cold_entry, hard_key, hard_to_hear,
+    heavy_load, long_high, low_and_close, no_breath, no_recovery, no_rest, no_valve, off_series, pedal_care,
+    quick_and_high, sharp_combination, short_breath, slide_too_far, too_high, too_low, tube_gap,
+    uneven_chord, valve_tangle, wide_leap, wide_slur, wrong_fingering,
+};
+use super::{
+    bend_limits, effect_contradiction, flutter_limits, high_and_soft, low_and_loud, muffled_loud,
+    slow_to_speak, stopped_limits, tongue_speed,
+};
+use super::{
+    clef_flips, left_hand_busy, long_silence, mark_gap, mute_left_in, mute_low, mute_pitch, mute_time,
+    mute_unavailable, switch_time,
 };
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 36] = [
+pub const RULES: [&Rule; 47] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -48,6 +55,17 @@ pub const RULES: [&Rule; 36] = [
     &clef_flips::RULE,
     &long_silence::RULE,
     &mark_gap::RULE,
+    &low_and_close::RULE,
+    &uneven_chord::RULE,
+    &tongue_speed::RULE,
+    &slow_to_speak::RULE,
+    &low_and_loud::RULE,
+    &high_and_soft::RULE,
+    &muffled_loud::RULE,
+    &flutter_limits::RULE,
+    &stopped_limits::RULE,
+    &bend_limits::RULE,
+    &effect_contradiction::RULE,
 ];
 
 /// The rule of a name.

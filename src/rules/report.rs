@@ -11,6 +11,7 @@ use super::passage::{self, Hearing, Line, Passage};
 use super::registry::RULES;
 use super::rule::{Check, Found, LocalFinding, View};
 use super::settings::Settings;
+use crate::brass::plan::Planner;
 use crate::music::Key;
 use crate::notation::tree::{Instruction, LineTree, SettingKind, TempoMark, What};
 use crate::notation::{Fault, Span};
@@ -203,6 +204,11 @@ impl Report {
         if let Some(line) = self.lines.get(player) {
             passage::listen_to_sounds(score, player, line, &self.settings, told);
         }
+    }
+
+    /// Plans what slide or fingers of one of a player's instruments do, with the limits in force.
+    pub fn planner(&self, player: usize, instrument: u8) -> Option<&Planner> {
+        self.lines.get(player)?.planner(instrument)
     }
 
     /// Everything found, in the order of the text.
@@ -524,6 +530,7 @@ impl Walk<'_> {
             scratch.clear();
             let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
             left.dynamic = after.dynamic;
+            left.swell = after.swell;
             left.solo = after.solo;
             let those = if differ { 1u64 << seat.min(63) } else { u64::MAX };
             left.held = if after.held { left.held | those } else { left.held & !those };
@@ -543,8 +550,6 @@ impl Walk<'_> {
                 settings: self.settings,
                 turns: &told,
                 arriving: played,
-                first_arriving: given.played,
-                always_so: given.later.is_empty(),
             };
             for rule in RULES {
                 let before = findings.len();

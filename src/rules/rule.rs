@@ -38,7 +38,7 @@ pub enum Check {
     Beside(&'static str),
     /// At both.
     Both(fn(&View<'_>, &mut Found<'_>), fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
-    /// At everybody in one block: see [`ensemble`](super::ensemble).
+    /// At everybody in one block: see [`super::ensemble`].
     Block(fn(&Together<'_>, &mut SharedFound<'_>)),
     /// At each line alone, and together at what that left behind.
     Together {
@@ -90,11 +90,8 @@ pub struct View<'a> {
     pub settings: &'a Settings,
     /// What the player is told in the block, about mutes, instruments, clefs and cues.
     pub turns: &'a [Turn],
-    /// In force as the block begins, this time and the first time.
+    /// In force as the block begins.
     pub arriving: PlayedState,
-    pub first_arriving: PlayedState,
-    /// True if it is always so.
-    pub always_so: bool,
 }
 
 impl View<'_> {

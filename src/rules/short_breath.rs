@@ -92,7 +92,7 @@ pub(super) fn found(spell: &Spell, air: &Air, level: Level) -> Option<PassageFin
         measured: Some(measured),
         limit: Some(limit),
         related: std::iter::once((spell.first, "here the lungs are full".to_owned()))
-            .chain(spell.joint.map(|(spot, joint)| (spot, words(joint).to_owned())))
+            .chain(spell.joint.map(|(spot, joint, _)| (spot, words(joint).to_owned())))
             .collect(),
         cures: cures(spell.joint),
     };
@@ -154,7 +154,7 @@ pub(super) fn tiny(stretch: &Stretch, air: &Air, level: Level) -> PassageFinding
         measured: Some(format!("{:.2} s", stretch.tiny_seconds)),
         limit: Some(format!("{} s", air.catch_seconds)),
         related: std::iter::once((stretch.first, "here the breath begins".to_owned()))
-            .chain(stretch.joint.map(|(spot, joint)| (spot, words(joint).to_owned())))
+            .chain(stretch.joint.map(|(spot, joint, _)| (spot, words(joint).to_owned())))
             .collect(),
         cures: cures(stretch.joint),
     }

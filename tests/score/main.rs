@@ -7,3 +7,4 @@ mod layers;
 mod passages;
 mod plans;
 mod time;
+mod tongues;

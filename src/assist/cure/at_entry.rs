@@ -44,6 +44,17 @@ pub fn take_away(case: &Case<'_>, marks: &[(Span, Mark)]) -> Option<Draft> {
     Some(of(case, format!("Take {} away", first.sign()), edits).unlikely())
 }
 
+/// A slur leads on from an entry instead of a glissando.
+pub fn legato(case: &Case<'_>, entry: Span) -> Option<Draft> {
+    let pitch = head(case.line, entry)?;
+    let mut marks = touching(case.line, pitch);
+    let gliss = marks.find(|t| t.of(&case.line.text) == Mark::Gliss.sign())?;
+    let slurred = touching(case.line, pitch).any(|t| t.of(&case.line.text) == Mark::Slur.sign());
+    let with = if slurred { "" } else { Mark::Slur.sign() };
+    let title = format!("Slur it instead, {}{}", pitch.of(&case.line.text), Mark::Slur.sign());
+    Some(of(case, title, vec![(gliss.span, with.to_owned())]).unlikely())
+}
+
 /// The trill of the finding's entry goes to this note.
 pub fn trill(case: &Case<'_>, with: &str) -> Option<Draft> {
     let pitch = head(case.line, case.finding.span)?;

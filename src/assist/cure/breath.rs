@@ -22,7 +22,7 @@ pub fn after(case: &Case<'_>, related: usize) -> Option<Draft> {
 }
 
 /// Where the marks of a note or a hold end; `None` for anything else, and where a breath is marked already.
-fn end_of_entry(line: &Line, span: Span) -> Option<u32> {
+pub(super) fn end_of_entry(line: &Line, span: Span) -> Option<u32> {
     let mut tokens = line.tokens.iter().skip_while(|t| t.span.start < span.start);
     let first = tokens.next()?;
     if !matches!(first.kind, Kind::Pitch | Kind::Equals) {

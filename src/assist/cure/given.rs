@@ -4,9 +4,11 @@ use super::at_entry;
 use super::breath;
 use super::case::Case;
 use super::draft::Draft;
+use super::dynamic;
 use super::fit::fit;
 use super::instruction;
 use super::notes::tokens;
+use super::{stagger, undot};
 use crate::notation::Span;
 use crate::notation::line::Line;
 use crate::notation::token::Kind;
@@ -43,7 +45,11 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::Trill { with } => at_entry::trill(case, with),
         Cure::Earlier { instruction, after } => instruction::earlier(case, *instruction, *after),
         Cure::WithoutInstructions { instructions } => instruction::without(case, instructions),
-        Cure::Octave { .. } | Cure::Stagger => None,
+        Cure::Legato { entry } => at_entry::legato(case, *entry),
+        Cure::Undot { related } => undot::draft(case, *related),
+        Cure::Stagger => stagger::draft(case),
+        Cure::Dynamic { with } => dynamic::draft(case, *with),
+        Cure::Octave { .. } | Cure::Slurs => None,
     }
 }
 

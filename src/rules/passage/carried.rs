@@ -7,6 +7,7 @@ use super::super::{
     long_silence, mute_left_in, no_recovery, no_rest, quick_and_high, slide_too_far, valve_tangle, wide_leap,
     wide_slur,
 };
+use super::super::{effect_contradiction, flutter_limits, slow_to_speak, stopped_limits, tongue_speed};
 use super::Planning;
 use crate::score::passage::Carry;
 
@@ -35,6 +36,11 @@ pub struct Carried {
     pub mute_left_in: mute_left_in::State,
     pub clef_flips: clef_flips::State,
     pub long_silence: long_silence::State,
+    pub tongue_speed: tongue_speed::State,
+    pub slow_to_speak: slow_to_speak::State,
+    pub flutter_limits: flutter_limits::State,
+    pub stopped_limits: stopped_limits::State,
+    pub effect_contradiction: effect_contradiction::State,
 }
 
 impl Carried {
@@ -58,9 +64,14 @@ impl Carried {
             breathe_together,
             hard_to_hear: _,
             handling,
-            mute_left_in: _,
+            mute_left_in,
             clef_flips,
             long_silence: _,
+            tongue_speed,
+            slow_to_speak,
+            flutter_limits,
+            stopped_limits,
+            effect_contradiction,
         } = self;
         plan.age();
         no_rest.age();
@@ -76,13 +87,20 @@ impl Carried {
         valve_tangle.age();
         breathe_together.age();
         handling.age();
+        mute_left_in.age();
         clef_flips.age();
+        tongue_speed.age();
+        slow_to_speak.age();
+        flutter_limits.age();
+        stopped_limits.age();
+        effect_contradiction.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.
     pub fn without_time(mut self) -> Carried {
         self.broken_gliss.age();
         self.clef_flips.age();
+        self.mute_left_in.age();
         Carried {
             broken_gliss: self.broken_gliss,
             mute_left_in: self.mute_left_in,

@@ -6,7 +6,7 @@ use super::super::report::{Checked, Track};
 use super::super::rule::Check;
 use super::super::settings::Settings;
 use super::{Carried, Passage, PassageFinding, PlannedStep, Told, Tools};
-use crate::brass::plan::Plan;
+use crate::brass::plan::{Plan, Planner};
 use crate::music::Key;
 use crate::score::clock::{BlockClock, Clock};
 use crate::score::event::{Event, Reading, events};
@@ -70,6 +70,11 @@ impl Given {
 }
 
 impl Line {
+    /// Plans for one of the player's instruments.
+    pub(in crate::rules) fn planner(&self, instrument: u8) -> Option<&Planner> {
+        self.tools.planner(instrument)
+    }
+
     /// The findings of a visit.
     pub(super) fn findings(&self, visit: usize) -> &[PassageFinding] {
         self.visits.get(visit).map_or(&*self.end, |heard| &*heard.findings)
@@ -91,6 +96,11 @@ impl Line {
             (Some(a), Some(b)) => Arc::ptr_eq(a, b),
             _ => false,
         }
+    }
+
+    /// The state that a visit is reached with; `None` at the beginning.
+    pub(in crate::rules) fn entering(&self, visit: usize) -> Option<&Carried> {
+        Some(&self.visits.get(visit.checked_sub(1)?)?.leaving)
     }
 }
 
@@ -194,6 +204,7 @@ struct Around {
     key: Option<Key>,
     after_silence: bool,
     ends: bool,
+    over: bool,
     arriving: PlayedState,
     first_arriving: PlayedState,
     first_time: bool,
@@ -258,6 +269,7 @@ impl<'a> Ear<'a> {
             key,
             after_silence,
             ends: !timed,
+            over: false,
             arriving: given.played,
             first_arriving: given.checked.as_ref().map_or(given.played, |checked| checked.given().played),
             first_time: given.first,
@@ -304,6 +316,7 @@ impl<'a> Ear<'a> {
             key: None,
             after_silence: false,
             ends: true,
+            over: true,
             arriving: nothing,
             first_arriving: nothing,
             first_time: true,
@@ -335,6 +348,7 @@ impl<'a> Ear<'a> {
             basis: self.score.head.basis,
             after_silence: around.after_silence,
             ends: around.ends,
+            over: around.over,
             tools: self.tools,
             settings: self.settings,
         };

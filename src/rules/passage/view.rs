@@ -39,6 +39,8 @@ pub struct Passage<'a> {
     pub after_silence: bool,
     /// Nothing follows, or nothing whose time is known: what is still open is over.
     pub ends: bool,
+    /// The piece is over: nothing is played now, and nothing will be.
+    pub over: bool,
     pub tools: &'a Tools,
     pub settings: &'a Settings,
 }
