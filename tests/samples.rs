@@ -77,9 +77,10 @@ fn there_is_nothing_to_find_in_the_clean_samples_not_even_a_hint() {
     assert!(out.is_empty(), "\n{out}");
 }
 
-/// Rules of breath, lips and aim, and of hands that may be small: how long and how boldly a piece goes on is its own affair, and not every piece
+/// Rules of breath, lips, aim, counting and clefs, and of hands that may be small: how long and how boldly a piece
+/// goes on is its own affair, and not every piece
 /// is for beginners.
-const OF_THE_PIECE: [&str; 9] = [
+const OF_THE_PIECE: [&str; 11] = [
     "no-rest",
     "heavy-load",
     "long-high",
@@ -88,6 +89,8 @@ const OF_THE_PIECE: [&str; 9] = [
     "short-breath",
     "cold-entry",
     "wide-leap",
+    "long-silence",
+    "clef-flips",
     "stopped-limits",
 ];
 

@@ -18,6 +18,7 @@ pub mod kind;
 pub mod level;
 pub mod limits;
 pub mod mute;
+pub mod mute_words;
 pub mod names;
 pub mod own;
 pub mod plan;

@@ -2,9 +2,9 @@
 
 use super::finding::{Cure, Finding, Related, Severity};
 use super::passage;
-use super::registry::{is_reading_fault, names, rule};
+use super::registry::{RULES, is_reading_fault, names, rule};
 use super::report::Report;
-use super::rule::LocalFinding;
+use super::rule::{Check, LocalFinding};
 use super::settings::Settings;
 use crate::notation::fault::Weight;
 use crate::notation::line::Line;
@@ -87,6 +87,11 @@ fn gathered(report: &Report, score: &Score, settings: &Settings, blocks: Option<
             collector.finding(placed, *at, &shared.finding, &shared.players, first);
         }
     }
+    for (at, finding) in of_score(score, settings).iter().filter(|(at, _)| wanted(*at as usize)) {
+        if let Some(placed) = score.blocks.get(*at as usize) {
+            collector.finding(placed, *at, finding, &[], None);
+        }
+    }
     let lines = report.lines.iter().zip(0u16..).flat_map(|(line, player)| {
         passage::tell(line, score).into_iter().map(move |told| (told, vec![player]))
     });
@@ -119,6 +124,17 @@ fn gathered(report: &Report, score: &Score, settings: &Settings, blocks: Option<
             b.rule,
         ))
     });
+    out
+}
+
+/// What is found in the score as it is written, whoever plays, with the block.
+pub fn of_score(score: &Score, settings: &Settings) -> Vec<(u32, LocalFinding)> {
+    let mut out = Vec::new();
+    for rule in RULES {
+        if let Check::Score(check) = rule.check {
+            check(score, settings, &mut out);
+        }
+    }
     out
 }
 

@@ -93,6 +93,11 @@ pub enum Cure {
     TakeAway { marks: Vec<(Span, Mark)> },
     /// Let the trill of the finding's entry go to this note, in the pitch of the row: `:trill=…`.
     Trill { with: String },
+    /// Move the instruction of the finding's line so that it stands behind the entry `after` of that line, or at
+    /// the beginning of the row: at the start of the rest.
+    Earlier { instruction: Span, after: Option<Span> },
+    /// Take these instructions of the finding's line out.
+    WithoutInstructions { instructions: Vec<Span> },
     /// A dotted value becomes a note and a rest, at the entry of the finding's related place with this number.
     Undot { related: usize },
     /// Let a slur lead on from this entry instead of a glissando.

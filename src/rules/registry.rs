@@ -11,10 +11,14 @@ use super::{
     bend_limits, effect_contradiction, flutter_limits, high_and_soft, low_and_loud, muffled_loud,
     slow_to_speak, stopped_limits, tongue_speed,
 };
+use super::{
+    clef_flips, left_hand_busy, long_silence, mark_gap, mute_left_in, mute_low, mute_pitch, mute_time,
+    mute_unavailable, switch_time,
+};
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 37] = [
+pub const RULES: [&Rule; 47] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -41,6 +45,16 @@ pub const RULES: [&Rule; 37] = [
     &no_valve::RULE,
     &breathe_together::RULE,
     &hard_to_hear::RULE,
+    &mute_time::RULE,
+    &mute_left_in::RULE,
+    &mute_unavailable::RULE,
+    &mute_low::RULE,
+    &mute_pitch::RULE,
+    &left_hand_busy::RULE,
+    &switch_time::RULE,
+    &clef_flips::RULE,
+    &long_silence::RULE,
+    &mark_gap::RULE,
     &low_and_close::RULE,
     &uneven_chord::RULE,
     &tongue_speed::RULE,

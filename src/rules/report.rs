@@ -21,6 +21,7 @@ use crate::score::pair::Pair;
 use crate::score::player::Player;
 use crate::score::score::{Placed, Score};
 use crate::score::state::{PlayedState, WrittenState};
+use crate::score::turn::{Turn, turns};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -272,11 +273,20 @@ impl Report {
             _ => false,
         };
         let sounds_else = self.passages_differing(score, other, before);
+        let (whole, whole_before) =
+            (collect::of_score(score, &self.settings), collect::of_score(before, &other.settings));
+        let same_whole = |block: usize| {
+            let of = |all: &[(u32, LocalFinding)]| -> Vec<LocalFinding> {
+                all.iter().filter(|(at, _)| *at as usize == block).map(|(_, found)| found.clone()).collect()
+            };
+            of(&whole) == of(&whole_before)
+        };
         let same_together = |block: usize| self.blocks.of(block) == other.blocks.of(block);
         let same = |block: &usize| {
             same_text(*block)
                 && same_checks(*block)
                 && same_together(*block)
+                && same_whole(*block)
                 && sounds_else.get(*block).is_none_or(|other| !other)
         };
         (0..score.blocks.len()).filter(|block| !same(block)).collect()
@@ -514,6 +524,8 @@ impl Walk<'_> {
         let differ = seats > 1 && (given.written.solo || seats_part(pair));
         let mut scratch: Vec<Event> = Vec::new();
         let mut lies: Vec<Lie> = Vec::new();
+        let mut told: Vec<Turn> = Vec::new();
+        turns(pair, played, &placed.read.lengths, &mut told);
         for seat in 0..if differ { seats } else { 1 } {
             scratch.clear();
             let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
@@ -536,6 +548,8 @@ impl Walk<'_> {
                 key_named: given.key_named,
                 whole_seconds: given.tempo.and_then(whole_seconds),
                 settings: self.settings,
+                turns: &told,
+                arriving: played,
             };
             for rule in RULES {
                 let before = findings.len();

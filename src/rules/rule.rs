@@ -8,8 +8,11 @@ use super::settings::Settings;
 use crate::music::Key;
 use crate::notation::Span;
 use crate::notation::tree::Basis;
+use crate::score::Score;
 use crate::score::event::{Event, Origin};
 use crate::score::player::{Player, PlayerInstrument};
+use crate::score::state::PlayedState;
+use crate::score::turn::Turn;
 
 /// A rule: its name, how much its findings matter at most, its page and its limits.
 pub struct Rule {
@@ -42,6 +45,9 @@ pub enum Check {
         alone: fn(&Passage<'_>, &mut Carried, &mut Told<'_>),
         together: fn(&Company<'_>, &mut ensemble::Carried, &mut SharedTold<'_>),
     },
+    /// At the score as it is written, whoever plays: findings with the index of their block. It is asked whenever
+    /// findings are gathered, so it looks at blocks and their header lines only.
+    Score(fn(&Score, &Settings, &mut Vec<(u32, LocalFinding)>)),
 }
 
 /// A threshold.
@@ -82,6 +88,10 @@ pub struct View<'a> {
     /// Seconds of a whole note at the block's first bar; `None` without a tempo.
     pub whole_seconds: Option<f64>,
     pub settings: &'a Settings,
+    /// What the player is told in the block, about mutes, instruments, clefs and cues.
+    pub turns: &'a [Turn],
+    /// In force as the block begins.
+    pub arriving: PlayedState,
 }
 
 impl View<'_> {

@@ -8,9 +8,9 @@
 //! **Numbers.** A note that lasts longer than `held` (1 s) on its usual fingering, or on the one that is written
 //! with `@`, and lies more than `off` cents (35) from equal temperament: 1-2-3, not 1-3. Not told: where a
 //! compensating or longer combination serves, on horns (the hand in the bell corrects), and on trumpets, cornets
-//! and flugelhorns while the left hand is free to draw the third valve's slide. A plunger or hat takes that hand:
-//! there `off-uncorrected` (25) is the limit, which 1-3 passes. So it is on a trombone, where only a note is told
-//! that would have to be shorter than first position, such as A♭4 marked `@1` on the seventh harmonic.
+//! and flugelhorns, whose left hand draws the third valve's slide; what that hand is kept from by a plunger,
+//! `left-hand-busy` tells. On a trombone `off-uncorrected` (25) is the limit, and only a note is told that would
+//! have to be shorter than first position, such as A♭4 marked `@1` on the seventh harmonic.
 //!
 //! **Source.** The cents follow from the tube; that players draw the slide for low D and C♯: trumpet blogs. What
 //! is held and how much is much are estimates.
@@ -30,8 +30,7 @@
 //! Tp1 | w : C4 |
 //! ```
 //!
-//! **Fixes.** Another fingering, where one is in tune; a fourth valve or a compensating instrument; the plunger on
-//! a stand; a shorter note.
+//! **Fixes.** Another fingering, where one is in tune; a fourth valve or a compensating instrument; a shorter note.
 
 use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
@@ -39,7 +38,7 @@ use super::rule::{Check, Limit, Rule};
 use super::wording::pitch_for;
 use crate::brass::plan::bound;
 use crate::brass::usual::IN_TUNE;
-use crate::brass::{How, Kind, Mute, Nature, Way};
+use crate::brass::{How, Kind, Nature, Way};
 use crate::notation::tree::Mark;
 use crate::score::event::Event;
 use crate::score::passage::{Sound, SoundKind};
@@ -71,8 +70,8 @@ fn check(passage: &Passage<'_>, _: &mut Carried, told: &mut Told<'_>) {
         let Some(way) = way(held, event) else { continue };
         let [off, off_uncorrected] = limits;
         let slides = held.instrument.build.slide().is_some();
-        let off = if slides || hand_is_busy(held, event) { off_uncorrected } else { off };
-        if f64::from(way.cents.abs()) <= off || corrects(held, event, &way) {
+        let off = if slides { off_uncorrected } else { off };
+        if f64::from(way.cents.abs()) <= off || corrects(held, &way) {
             continue;
         }
         // Other notes of the visit that are held so stand beside the first.
@@ -99,20 +98,14 @@ fn way(held: &PlayerInstrument, event: &Event) -> Option<Way> {
     }
 }
 
-/// True where the left hand would draw a slide and holds something else.
-fn hand_is_busy(held: &PlayerInstrument, event: &Event) -> bool {
-    matches!(held.instrument.kind, Kind::Trumpet | Kind::Cornet | Kind::Flugelhorn)
-        && matches!(event.played.mute, Some(Mute::Plunger | Mute::Hat))
-}
-
-/// True where hand or slide put it right.
-fn corrects(held: &PlayerInstrument, event: &Event, way: &Way) -> bool {
+/// True where hand or slide put it right; that the left hand holds a plunger, `left-hand-busy` tells.
+fn corrects(held: &PlayerInstrument, way: &Way) -> bool {
     let tube = &*held.instrument;
     match tube.kind {
         Kind::Horn | Kind::NaturalHorn => true,
         Kind::Trumpet | Kind::Cornet | Kind::Flugelhorn => {
             // The third valve's slide draws out and does not push in.
-            !hand_is_busy(held, event) && way.cents > 0.0 && way.how.digits & 0b100 != 0
+            way.cents > 0.0 && way.how.digits & 0b100 != 0
         }
         _ => !tube.build.has_valves() && tube.build.slide().is_none(),
     }
@@ -138,9 +131,6 @@ fn finding(
         .min_by(|a, b| a.cents.abs().total_cmp(&b.cents.abs()));
     let way_out = match better {
         Some(other) => format!("@{} is {:.0} cents off.", other.how, other.cents.abs()),
-        None if hand_is_busy(held, event) => {
-            "The left hand would draw the third slide and holds the mute: a stand for it, or a shorter note, helps.".to_owned()
-        }
         None => "A fourth valve, a compensating instrument or a shorter note helps.".to_owned(),
     };
     let spot = Spot::of(event);

@@ -29,6 +29,15 @@ pub fn counted(value: f64, most: f64, digits: usize) -> String {
     format!("{more}{value:.digits$}")
 }
 
+/// `cup`, `cup and plunger`, `straight, cup and plunger`.
+pub fn listed(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
 /// `a school player`.
 pub fn at_level(level: Level) -> &'static str {
     match level {

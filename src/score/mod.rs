@@ -25,6 +25,7 @@ pub mod score;
 pub mod source;
 pub mod state;
 pub mod trill;
+pub mod turn;
 pub mod wording;
 
 pub use score::{Score, Sources};

@@ -40,6 +40,11 @@ impl PairRow {
         })
     }
 
+    /// True if it says anything about what is played with, or prints words.
+    fn says(&self) -> bool {
+        self.instructs() || self.tree().is_some_and(|row| row.items.iter().any(|i| i.what == What::Words))
+    }
+
     /// True if it says the same in the same place.
     pub fn same(&self, other: &PairRow) -> bool {
         let rhythm = match (&self.rhythm, &other.rhythm) {
@@ -69,6 +74,8 @@ pub struct Pair {
     /// By line below the header.
     pub faults: Vec<(u32, Fault)>,
     pub played: PlayedChange,
+    /// It may hold instructions or printed words: see [`turns`](super::turn::turns).
+    pub says: bool,
 }
 
 impl Pair {
@@ -82,6 +89,7 @@ impl Pair {
             bars,
             faults: Vec::new(),
             played: PlayedChange::default(),
+            says: false,
         };
         pair.merge(player);
         pair.summarise(player);
@@ -156,6 +164,7 @@ impl Pair {
             }
         }
         self.played = played;
+        self.says = self.rows.iter().any(PairRow::says);
         self.faults.append(&mut faults);
     }
 }

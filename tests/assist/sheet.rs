@@ -277,7 +277,7 @@ fn what_several_find_in_one_place_is_each_players() {
 #[test]
 fn worked_out_by_hand() {
     // A quarter is a second. Written G5 is not yet high for a professional, A5 is.
-    let text = "pitch written\nplayer Tp = trumpet in Bb, doubles flugelhorn in Bb, mutes cup\n\
+    let text = "pitch written\nallow mute-time switch-time\nplayer Tp = trumpet in Bb, doubles flugelhorn in Bb, mutes cup\n\
         bar 1  meter 4/4  tempo q = 60  repeat 2\n\
         Tp | q : C5 D5 - E5 | h : A5 G5 |\n\
         bar 3\n\

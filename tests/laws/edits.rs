@@ -45,7 +45,7 @@ Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
 ";
 
 /// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
-const BITS: [&str; 76] = [
+const BITS: [&str; 86] = [
     "",
     " ",
     "\n",
@@ -119,6 +119,16 @@ const BITS: [&str; 76] = [
     "cresc ",
     "s*8 : Bb2 C3 D3 Eb3 F3 C3 E2 F3",
     "@1",
+    "[mute straight] ",
+    "[mute plunger] ",
+    "[mute harmon] ",
+    "[open] ",
+    "[hand] ",
+    "[clef tenor] ",
+    "[clef treble] ",
+    "\"con sord.\" ",
+    "mark C",
+    "rest 20 |",
     "=, | w : =",
     "w : -",
     "s*8 : Bb2 B2 Bb2 B2 F3 C3 E2 F3",
@@ -185,6 +195,16 @@ fn strict() -> Settings {
         ("cold-entry", "warning", 1.0),
         ("cold-entry", "below", 30.0),
         ("hard-to-hear", "rest", 0.5),
+        ("mute-time", "trumpet-comfortable", 60.0),
+        ("mute-time", "horn-comfortable", 60.0),
+        ("mute-low", "harmon", 40.0),
+        ("mute-low", "straight-horn", 90.0),
+        ("switch-time", "comfortable", 90.0),
+        ("left-hand-busy", "held", 0.1),
+        ("mute-pitch", "together", 0.1),
+        ("clef-flips", "bars", 30.0),
+        ("long-silence", "bars", 1.0),
+        ("mark-gap", "bars", 2.0),
         ("low-and-close", "fifth", 60.0),
         ("low-and-close", "fourth", 60.0),
         ("low-and-close", "beats", 0.5),

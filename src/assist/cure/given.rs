@@ -6,6 +6,7 @@ use super::case::Case;
 use super::draft::Draft;
 use super::dynamic;
 use super::fit::fit;
+use super::instruction;
 use super::notes::tokens;
 use super::{stagger, undot};
 use crate::notation::Span;
@@ -42,6 +43,8 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::Choices { entries } => at_entry::choices(case, entries),
         Cure::TakeAway { marks } => at_entry::take_away(case, marks),
         Cure::Trill { with } => at_entry::trill(case, with),
+        Cure::Earlier { instruction, after } => instruction::earlier(case, *instruction, *after),
+        Cure::WithoutInstructions { instructions } => instruction::without(case, instructions),
         Cure::Legato { entry } => at_entry::legato(case, *entry),
         Cure::Undot { related } => undot::draft(case, *related),
         Cure::Stagger => stagger::draft(case),

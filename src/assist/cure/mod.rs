@@ -24,6 +24,7 @@ mod fit;
 mod given;
 mod hand_over;
 mod held;
+mod instruction;
 mod instrument;
 mod key;
 mod length;

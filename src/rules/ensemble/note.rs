@@ -1,5 +1,6 @@
 //! What others hear of one person in one block.
 
+use crate::brass::Mute;
 use crate::brass::body::Loudness;
 use crate::music::{Dynamic, Fraction, Pitch};
 use crate::notation::Span;
@@ -33,6 +34,7 @@ pub struct Note {
     pub breath: bool,
     /// A mute is in, or the hand closes the bell.
     pub muted: bool,
+    pub mute: Option<Mute>,
     /// It stands in its own place, not in a copy or a phrase.
     pub here: bool,
 }
@@ -105,6 +107,7 @@ pub fn add(events: &[Event], lengths: &[Fraction], people: u32, out: &mut Vec<No
             dynamic: event.dynamic,
             attacked: !held,
             breath,
+            mute: event.played.mute,
             muted: event.played.mute.is_some() || event.played.stopped || event.played.hand,
             here: event.origin == Origin::Here,
         });

@@ -1,5 +1,6 @@
 //! What a line leaves behind as it is heard, for rules that see several players.
 
+use super::super::long_silence::Silence;
 use super::super::passage::{PassageFinding, Spot};
 use crate::music::Fraction;
 
@@ -16,6 +17,8 @@ pub struct Trace {
 pub enum Left {
     /// Somebody comes in after a silence; what there is to say of it if nobody helps.
     Entry { at: Spot, silence_seconds: f64, alone: Option<Box<PassageFinding>> },
+    /// Somebody comes in after many bars of rest.
+    Silence { at: Spot, silence: Silence },
     /// A breath is marked at the end of a note that goes on after it.
     /// `after`: where the note ends, in whole notes from the beginning of its bar.
     Breath { at: Spot, after: Fraction },

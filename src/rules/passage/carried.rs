@@ -1,9 +1,11 @@
 //! What the passage rules carry from visit to visit: one field a rule.
 
 use super::super::breathing::Breathing;
+use super::super::handling::Handling;
 use super::super::{
-    breathe_together, broken_gliss, cold_entry, hard_to_hear, heavy_load, long_high, no_recovery, no_rest,
-    quick_and_high, slide_too_far, valve_tangle, wide_leap, wide_slur,
+    breathe_together, broken_gliss, clef_flips, cold_entry, hard_to_hear, heavy_load, long_high,
+    long_silence, mute_left_in, no_recovery, no_rest, quick_and_high, slide_too_far, valve_tangle, wide_leap,
+    wide_slur,
 };
 use super::super::{effect_contradiction, flutter_limits, slow_to_speak, stopped_limits, tongue_speed};
 use super::Planning;
@@ -30,6 +32,10 @@ pub struct Carried {
     pub valve_tangle: valve_tangle::State,
     pub breathe_together: breathe_together::State,
     pub hard_to_hear: hard_to_hear::State,
+    pub handling: Handling,
+    pub mute_left_in: mute_left_in::State,
+    pub clef_flips: clef_flips::State,
+    pub long_silence: long_silence::State,
     pub tongue_speed: tongue_speed::State,
     pub slow_to_speak: slow_to_speak::State,
     pub flutter_limits: flutter_limits::State,
@@ -57,6 +63,10 @@ impl Carried {
             valve_tangle,
             breathe_together,
             hard_to_hear: _,
+            handling,
+            mute_left_in,
+            clef_flips,
+            long_silence: _,
             tongue_speed,
             slow_to_speak,
             flutter_limits,
@@ -76,6 +86,9 @@ impl Carried {
         slide_too_far.age();
         valve_tangle.age();
         breathe_together.age();
+        handling.age();
+        mute_left_in.age();
+        clef_flips.age();
         tongue_speed.age();
         slow_to_speak.age();
         flutter_limits.age();
@@ -86,6 +99,14 @@ impl Carried {
     /// What goes on to the next visit from one whose time is unknown.
     pub fn without_time(mut self) -> Carried {
         self.broken_gliss.age();
-        Carried { broken_gliss: self.broken_gliss, ..Carried::default() }
+        self.clef_flips.age();
+        self.mute_left_in.age();
+        Carried {
+            broken_gliss: self.broken_gliss,
+            mute_left_in: self.mute_left_in,
+            clef_flips: self.clef_flips,
+            long_silence: self.long_silence,
+            ..Carried::default()
+        }
     }
 }

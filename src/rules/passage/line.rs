@@ -15,6 +15,7 @@ use crate::score::passage::{Sound, silent_visit, sounds};
 use crate::score::player::Player;
 use crate::score::score::Score;
 use crate::score::state::PlayedState;
+use crate::score::turn::{Turn, turns};
 use std::sync::Arc;
 
 /// What was heard of one person.
@@ -48,6 +49,9 @@ struct Given {
     played: PlayedState,
     /// True if the silent bars before the block are played now.
     first: bool,
+    bars: u32,
+    /// Silent bars before the block.
+    gap_bars: u32,
 }
 
 impl Given {
@@ -61,6 +65,7 @@ impl Given {
             && Arc::ptr_eq(&self.clock, &other.clock)
             && self.played == other.played
             && self.first == other.first
+            && (self.bars, self.gap_bars) == (other.bars, other.gap_bars)
     }
 }
 
@@ -135,7 +140,10 @@ pub(in crate::rules) fn hear(
     for (i, visit) in visits.iter().enumerate() {
         let Some(clock) = hearing.clock.of_block(visit.block as usize) else { continue };
         let checked = track.blocks.get(visit.block as usize).cloned().flatten();
-        let given = Given { checked, clock: Arc::clone(clock), played, first: visit.pass == 1 };
+        let frame = hearing.score.blocks.get(visit.block as usize).map(|placed| &placed.frame);
+        let (bars, gap_bars) = frame.map_or((0, 0), |f| (f.bars, f.gap));
+        let first = visit.pass == 1;
+        let given = Given { checked, clock: Arc::clone(clock), played, first, bars, gap_bars };
         if let Some(pair) = hearing.score.blocks.get(visit.block as usize).and_then(|b| b.read.pair(index)) {
             played = pair.played.after(played);
         }
@@ -184,6 +192,7 @@ struct Ear<'a> {
     events: Vec<Event>,
     sounds: Vec<Sound>,
     steps: Vec<PlannedStep>,
+    turns: Vec<Turn>,
     plan: Plan,
     /// Steps are wanted.
     plans: bool,
@@ -195,6 +204,12 @@ struct Around {
     key: Option<Key>,
     after_silence: bool,
     ends: bool,
+    over: bool,
+    arriving: PlayedState,
+    first_arriving: PlayedState,
+    first_time: bool,
+    bars: u32,
+    gap_bars: u32,
 }
 
 impl<'a> Ear<'a> {
@@ -207,6 +222,7 @@ impl<'a> Ear<'a> {
             events: Vec::new(),
             sounds: Vec::new(),
             steps: Vec::new(),
+            turns: Vec::new(),
             plan: Plan::default(),
             plans: true,
         }
@@ -230,12 +246,14 @@ impl<'a> Ear<'a> {
     ) {
         self.events.clear();
         self.sounds.clear();
+        self.turns.clear();
         let gap = if given.first { given.clock.gap_seconds } else { Some(0.0) };
         let mut key = None;
         let timed = match &given.checked {
             Some(checked) => {
                 key = checked.given().key;
                 self.tell_events(visit, checked, given.played);
+                self.tell_turns(visit, checked, given, gap);
                 sounds(&self.events, &given.clock, gap, &mut carried.line, &mut self.sounds)
             }
             None => silent_visit(&given.clock, gap, &mut carried.line, &mut self.sounds),
@@ -246,7 +264,19 @@ impl<'a> Ear<'a> {
         if !timed {
             self.sounds.clear();
         }
-        self.tell(Around { key, after_silence, ends: !timed }, carried, told);
+        let gap_bars = if given.first { given.gap_bars } else { 0 };
+        let around = Around {
+            key,
+            after_silence,
+            ends: !timed,
+            over: false,
+            arriving: given.played,
+            first_arriving: given.checked.as_ref().map_or(given.played, |checked| checked.given().played),
+            first_time: given.first,
+            bars: given.bars,
+            gap_bars,
+        };
+        self.tell(around, carried, told);
         if timed {
             carried.age();
         } else {
@@ -266,16 +296,39 @@ impl<'a> Ear<'a> {
         events(&checked.pair, 0, written, played, &reading, &mut self.events, &mut Vec::new());
     }
 
+    fn tell_turns(&mut self, visit: &Visit, checked: &Checked, given: &Given, gap_seconds: Option<f64>) {
+        let Some(placed) = self.score.blocks.get(visit.block as usize) else { return };
+        turns(&checked.pair, given.played, &placed.read.lengths, &mut self.turns);
+        for turn in &mut self.turns {
+            let place = given.clock.place(turn.bar, turn.onset);
+            let in_block = place.and_then(|place| given.clock.between(0.0, place));
+            turn.seconds = gap_seconds.zip(in_block).map(|(gap, seconds)| gap + seconds);
+        }
+    }
+
     /// What is still open is over.
     fn end(&mut self, carried: &mut Carried, told: &mut dyn FnMut(&Passage<'_>, &mut Carried)) {
         self.events.clear();
         self.sounds.clear();
-        self.tell(Around { key: None, after_silence: false, ends: true }, carried, told);
+        self.turns.clear();
+        let nothing = PlayedState::default();
+        let around = Around {
+            key: None,
+            after_silence: false,
+            ends: true,
+            over: true,
+            arriving: nothing,
+            first_arriving: nothing,
+            first_time: true,
+            bars: 0,
+            gap_bars: 0,
+        };
+        self.tell(around, carried, told);
     }
 
     fn tell(
         &mut self,
-        Around { key, after_silence, ends }: Around,
+        around: Around,
         carried: &mut Carried,
         told: &mut dyn FnMut(&Passage<'_>, &mut Carried),
     ) {
@@ -285,10 +338,17 @@ impl<'a> Ear<'a> {
             sounds: &self.sounds,
             events: &self.events,
             steps: &[],
-            key,
+            turns: &self.turns,
+            arriving: around.arriving,
+            first_arriving: around.first_arriving,
+            first_time: around.first_time,
+            bars: around.bars,
+            gap_bars: around.gap_bars,
+            key: around.key,
             basis: self.score.head.basis,
-            after_silence,
-            ends,
+            after_silence: around.after_silence,
+            ends: around.ends,
+            over: around.over,
             tools: self.tools,
             settings: self.settings,
         };

@@ -10,6 +10,8 @@ use crate::notation::tree::Basis;
 use crate::score::event::Event;
 use crate::score::passage::Sound;
 use crate::score::player::{Player, PlayerInstrument};
+use crate::score::state::PlayedState;
+use crate::score::turn::Turn;
 
 /// One visit of one person; of a part that several read, the first seat.
 pub struct Passage<'a> {
@@ -20,6 +22,16 @@ pub struct Passage<'a> {
     pub events: &'a [Event],
     /// What slide and fingers do, as far as it is settled by now: the notes may stand in visits before.
     pub steps: &'a [PlannedStep],
+    /// What the player is told, about mutes, instruments, clefs and cues; even where time is unknown.
+    pub turns: &'a [Turn],
+    /// In force as the visit begins, and as the block's first visit began.
+    pub arriving: PlayedState,
+    pub first_arriving: PlayedState,
+    /// The block has not been played before.
+    pub first_time: bool,
+    /// Bars of the block, and silent bars before it that are played now.
+    pub bars: u32,
+    pub gap_bars: u32,
     /// Concert key of the block.
     pub key: Option<Key>,
     pub basis: Basis,
@@ -27,6 +39,8 @@ pub struct Passage<'a> {
     pub after_silence: bool,
     /// Nothing follows, or nothing whose time is known: what is still open is over.
     pub ends: bool,
+    /// The piece is over: nothing is played now, and nothing will be.
+    pub over: bool,
     pub tools: &'a Tools,
     pub settings: &'a Settings,
 }
