@@ -10,6 +10,7 @@ mod part;
 mod plan;
 mod reading;
 mod report;
+mod rewrite;
 mod score_player;
 mod serve;
 mod settings;
@@ -51,6 +52,7 @@ enum Command {
     Sound(sound::Sound),
     Part(part::Part),
     Plan(plan::Plan),
+    Rewrite(rewrite::RewriteScore),
     Parse(parse::Parse),
     Serve(serve::Serve),
 }
@@ -66,6 +68,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
             Command::Plan(command) => command.run(&mut out),
+            Command::Rewrite(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

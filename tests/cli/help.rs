@@ -2,7 +2,8 @@
 
 use super::answer::{folder, run};
 
-const COMMANDS: [&str; 8] = ["check", "tidy", "explain", "part", "plan", "chart", "sound", "parse"];
+const COMMANDS: [&str; 9] =
+    ["check", "tidy", "explain", "part", "plan", "chart", "sound", "rewrite", "parse"];
 
 #[test]
 fn every_command_has_help_with_an_example() {

@@ -11,6 +11,7 @@ mod parse;
 mod part;
 mod pipe;
 mod plan;
+mod rewrite;
 mod scores;
 mod settings;
 mod sound;

@@ -59,9 +59,24 @@ fn head(desk: &Desk, to: Basis, draft: &mut Draft<'_>) -> Result<(), Refusal> {
 }
 
 fn of_block(desk: &Desk, block: usize, to: Basis, draft: &mut Draft<'_>) -> Result<(), Refusal> {
-    let Some(placed) = desk.score().blocks.get(block) else { return Ok(()) };
+    let score = desk.score();
+    let Some(placed) = score.blocks.get(block) else { return Ok(()) };
     if !placed.read.block.rows.iter().any(|r| r.kind == RowKind::Music) {
         return Ok(());
+    }
+    for row in &placed.read.block.rows {
+        // One row has one transposition, even where nobody plays.
+        let reads = |p: &crate::score::head::Person| {
+            Some(score.head.players.get(usize::from(p.player))?.instruments.first()?.instrument.reads)
+        };
+        let mut all = row.people.iter().filter_map(reads);
+        let first = all.next();
+        if all.any(|other| Some(other) != first) {
+            return Err(Refusal::new(format!(
+                "in the block of bar {} a row is for players who read the same note differently; give each transposition a row of its own first",
+                placed.frame.first_bar
+            )));
+        }
     }
     let readings = readings(desk, block)?;
     let key = placed.frame.key;

@@ -47,12 +47,6 @@ impl<'a> Draft<'a> {
         self.at(line).edits.extend(edits);
     }
 
-    /// Another text for the whole line.
-    pub fn replace(&mut self, line: u32, with: impl Into<String>) {
-        let end = self.desk.document().lines().get(line as usize).map_or(0, |l| l.text.len() as u32);
-        self.at(line).edits = vec![(Span::new(0, end), with.into())];
-    }
-
     /// A new line above a line; later ones stand below earlier ones.
     pub fn above(&mut self, line: u32, text: impl Into<String>) {
         self.at(line).above.push(text.into());

@@ -69,7 +69,7 @@ pub fn draft<'a>(desk: &'a Desk, lines: &[(u32, Span)]) -> Result<Draft<'a>, Ref
         any |= !edits.is_empty();
         draft.put_all(*line, edits);
     }
-    if any { Ok(draft) } else { Err(Refusal::new("there is no % and no *n here")) }
+    if any { Ok(draft) } else { Err(Refusal::idle("there is no % and no *n here")) }
 }
 
 fn of_row(row: &RowHere<'_>, within: Span) -> Result<Vec<(Span, String)>, Refusal> {

@@ -8,7 +8,7 @@ use super::selected::Selected;
 use crate::assist::cure::case::RowHere;
 use crate::assist::cure::figure::text_of;
 use crate::notation::Span;
-use crate::notation::tree::{Bar, RowKind, What};
+use crate::notation::tree::{Bar, FigureNode, RowKind, What};
 use crate::rules::Desk;
 
 /// Every selected bar that is ruled by a rhythm row gets the figure for itself.
@@ -22,7 +22,7 @@ pub fn own<'a>(desk: &'a Desk, selected: &Selected) -> Result<Draft<'a>, Refusal
             any |= own_bar(&here, source, &mut draft);
         }
     }
-    if any { Ok(draft) } else { Err(Refusal::new("no bar here takes its figure from a rhythm row")) }
+    if any { Ok(draft) } else { Err(Refusal::idle("no bar here takes its figure from a rhythm row")) }
 }
 
 /// Every bar under a rhythm row gets its own figure, and the rhythm row goes unless it says more than rhythm.
@@ -44,7 +44,10 @@ pub fn own_all<'a>(desk: &'a Desk, block: usize, ruler: usize) -> Result<Draft<'
             }
         }
     }
-    let speaks = rhythm.tree.items.iter().any(|i| !matches!(i.what, What::Again(_)));
+    // Everybody waits for a fermata, whoever plays under it.
+    let waits = |n: &FigureNode| matches!(n, FigureNode::Place(place) if place.fermata);
+    let speaks = rhythm.tree.items.iter().any(|i| !matches!(i.what, What::Again(_)))
+        || rhythm.tree.nodes.iter().any(waits);
     let remark = rhythm.line.tokens.last().is_some_and(|t| t.kind == crate::notation::token::Kind::Comment);
     if !speaks && !remark && longest >= rhythm.row.bars {
         draft.remove(rhythm.at_line());
@@ -125,7 +128,7 @@ pub fn share<'a>(desk: &'a Desk, selected: &Selected) -> Result<Draft<'a>, Refus
             }
         }
     }
-    if any { Ok(draft) } else { Err(Refusal::new("no two rows have the same figure in a bar here")) }
+    if any { Ok(draft) } else { Err(Refusal::idle("no two rows have the same figure in a bar here")) }
 }
 
 /// The figure that a row brings for a bar of the block, if it can be left to a rhythm row.

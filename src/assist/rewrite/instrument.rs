@@ -188,7 +188,12 @@ fn notes(
     let (reads, will_read) = (reading_interval(old.reads, key), reading_interval(new.reads, key));
     let keeps_fingerings = old.tube == new.tube && old.build == new.build;
     let moves = basis == Basis::Written && reads != will_read;
-    if keeps_fingerings && !moves {
+    // What moves no note may still leave choices of fingering that are none any more.
+    let chooses = || {
+        let lines = placed.read.block.text.lines.iter();
+        lines.flat_map(|l| l.tokens.iter()).any(|t| t.kind == Token::Choice)
+    };
+    if !moves && (keeps_fingerings || !chooses()) {
         return Ok(());
     }
     let readings = readings(desk, block)?;

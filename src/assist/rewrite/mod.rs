@@ -98,22 +98,35 @@ pub struct Rewriting {
 
 /// Why something cannot be written so.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Refusal(String);
+pub struct Refusal {
+    why: String,
+    idle: bool,
+}
 
 impl Refusal {
     fn new(why: impl Into<String>) -> Refusal {
-        Refusal(why.into())
+        Refusal { why: why.into(), idle: false }
+    }
+
+    /// The refusal where there is nothing to do.
+    fn idle(why: impl Into<String>) -> Refusal {
+        Refusal { why: why.into(), idle: true }
+    }
+
+    /// True if there is nothing to do, rather than something in the way.
+    pub fn is_idle(&self) -> bool {
+        self.idle
     }
 
     /// The same with the place.
     fn at(self, place: impl fmt::Display) -> Refusal {
-        Refusal(format!("{place}: {}", self.0))
+        Refusal { why: format!("{place}: {}", self.why), ..self }
     }
 }
 
 impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
+        f.write_str(&self.why)
     }
 }
 
@@ -133,7 +146,7 @@ fn numbered(desk: &Desk, block: usize, below: u32, span: Span, why: Refusal) -> 
 /// The edits that write a score so, in the order of the text, none overlapping another.
 pub fn rewritten(desk: &Desk, what: &Rewrite) -> Result<Vec<TextEdit>, Refusal> {
     if let Rewrite::Instrument(player, name) = what {
-        let mut last = Refusal::new("nothing would change");
+        let mut last = Refusal::idle("nothing would change");
         for without in instrument::Without::ALL {
             match proved(desk, instrument::draft(desk, *player, name, without)?, Expect::Same) {
                 Ok(edits) => return Ok(edits),
@@ -182,7 +195,7 @@ fn expected(what: &Rewrite) -> Expect {
 fn proved(desk: &Desk, draft: Draft<'_>, expect: Expect) -> Result<Vec<TextEdit>, Refusal> {
     let edits = draft.finish();
     if edits.is_empty() {
-        return Err(Refusal::new("nothing would change"));
+        return Err(Refusal::idle("nothing would change"));
     }
     let trial = Trial::of(desk, &edits).ok_or_else(|| Refusal::new("the text cannot be changed so"))?;
     let fault = trial.came().find(|f| is_reading_fault(f.rule) && f.severity >= Severity::Warning);

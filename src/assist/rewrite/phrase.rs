@@ -1,7 +1,7 @@
 //! Bars made a phrase, and a phrase written out where it is played.
 
 use super::Refusal;
-use super::bar_text::{around, bar, figure, items, list, over_bar, squeezed};
+use super::bar_text::{around, bar, figure, items, over_bar, squeezed};
 use super::draft::Draft;
 use super::expand::repeated;
 use super::faults::{sound_everywhere, sound_in};
@@ -52,18 +52,11 @@ pub fn extract<'a>(desk: &'a Desk, selected: &Selected, name: &str) -> Result<Dr
         .ok_or_else(|| Refusal::new("there is no such row"))?;
     let (view, words) = as_phrase(desk, &row, chosen.sources)?;
     let mut bars: Vec<String> = Vec::new();
-    let mut edits = Vec::new();
     for source in chosen.sources.0..=chosen.sources.1 {
         let Some(one) = row.tree.bars.get(source) else { continue };
-        bars.push(phrase_bar(&row, one, source, bars.is_empty())?);
-        if let Some(change) = view {
-            for item in items(row.tree, one) {
-                edits.extend(change.item(row.line, row.tree, item)?);
-            }
-        }
+        bars.push(phrase_bar(&row, one, source, bars.is_empty(), view)?);
     }
     let text = bars.join(" | ");
-    let text = if edits.is_empty() { text } else { respelled(&row, chosen.sources, view)? };
     let mut draft = Draft::of(desk);
     declare(desk, &format!("phrase {name}{words} | {text} |"), &mut draft);
     let (Some(first), Some(last)) =
@@ -119,21 +112,6 @@ fn change(reads: Interval, key: Option<Key>) -> Change {
     Change { old, new, row: reads, keeps_fingerings: true, names_trills: false }
 }
 
-fn respelled(row: &RowHere<'_>, sources: (usize, usize), change: Option<Change>) -> Result<String, Refusal> {
-    let mut bars: Vec<String> = Vec::new();
-    for source in sources.0..=sources.1 {
-        let Some(one) = row.tree.bars.get(source) else { continue };
-        let own = figure(row, one, row.first_bar(source));
-        let mut words = Vec::new();
-        for item in items(row.tree, one) {
-            words.push(moved(row.line, row.tree, item, change)?);
-        }
-        let figure = own.filter(|_| one.has_figure || super::figures::is_list(row, source));
-        bars.push(bar(figure.as_deref(), "", &words.join(" "), ""));
-    }
-    Ok(bars.join(" | "))
-}
-
 /// An item with its pitches changed.
 fn moved(line: &Line, row: &Row, item: &Item, change: Option<Change>) -> Result<String, Refusal> {
     let Some(change) = change else { return Ok(squeezed(line, item.span)) };
@@ -150,8 +128,14 @@ fn moved(line: &Line, row: &Row, item: &Item, change: Option<Change>) -> Result<
     Ok(out)
 }
 
-/// A bar as a phrase has it: with its own figure.
-fn phrase_bar(row: &RowHere<'_>, one: &Bar, source: usize, first: bool) -> Result<String, Refusal> {
+/// A bar as a phrase has it: with its own figure, and in the pitch of the phrase.
+fn phrase_bar(
+    row: &RowHere<'_>,
+    one: &Bar,
+    source: usize,
+    first: bool,
+    change: Option<Change>,
+) -> Result<String, Refusal> {
     let number = row.number_of(row.first_bar(source));
     let all = items(row.tree, one);
     let Some(item) = all.iter().find(|i| i.what.is_entry() || i.what.is_bars()) else {
@@ -170,6 +154,13 @@ fn phrase_bar(row: &RowHere<'_>, one: &Bar, source: usize, first: bool) -> Resul
         }
         _ => {}
     }
+    let silent = matches!(item.what, What::Rests(_))
+        || (item.what.is_entry() && !one.has_figure && !super::figures::is_list(row, source));
+    if silent && (all.len() > 1 || !item.marks.is_empty()) {
+        return Err(Refusal::new(format!(
+            "bar {number} has more than its rest or its hold, which would be lost in a phrase"
+        )));
+    }
     let own = figure(row, one, row.first_bar(source));
     let figure = own.filter(|_| one.has_figure || super::figures::is_list(row, source));
     let nodes = one.nodes.of(&row.tree.nodes);
@@ -181,7 +172,9 @@ fn phrase_bar(row: &RowHere<'_>, one: &Bar, source: usize, first: bool) -> Resul
             "bar {number} begins with a note held on from before, which a phrase cannot"
         )));
     }
-    Ok(bar(figure.as_deref(), "", &list(row.line, all), ""))
+    let words: Result<Vec<String>, Refusal> =
+        all.iter().map(|item| moved(row.line, row.tree, item, change)).collect();
+    Ok(bar(figure.as_deref(), "", &words?.join(" "), ""))
 }
 
 /// A phrase line below the others, else below the players.

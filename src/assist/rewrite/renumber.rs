@@ -58,7 +58,7 @@ pub fn draft<'a>(desk: &'a Desk, first: Option<i64>) -> Result<Draft<'a>, Refusa
         }
     }
     repeats(desk, &moved, &mut draft);
-    if changed { Ok(draft) } else { Err(Refusal::new("every bar has the number it would get")) }
+    if changed { Ok(draft) } else { Err(Refusal::idle("every bar has the number it would get")) }
 }
 
 /// The bars to which repeats go, under their new numbers.

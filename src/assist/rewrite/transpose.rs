@@ -117,7 +117,7 @@ pub fn selection<'a>(desk: &'a Desk, selected: &Selected, by: Interval) -> Resul
         }
     }
     if notes == 0 {
-        return Err(Refusal::new("there are no notes in the selection"));
+        return Err(Refusal::idle("there are no notes in the selection"));
     }
     Ok(draft)
 }

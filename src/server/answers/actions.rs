@@ -5,7 +5,7 @@
 
 use super::super::open_text::Snapshot;
 use super::super::session::Session;
-use super::{changes, place};
+use super::{changes, place, rewrites};
 use crate::assist::{Cures, Extent, Offer, OfferKind};
 use crate::rules::Finding;
 use serde::{Deserialize, Serialize};
@@ -70,6 +70,12 @@ pub enum Id {
         to: [u32; 2],
         number: usize,
     },
+    /// Of a score written another way: line and bytes at either end of the selection.
+    Rewrite {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
     All,
 }
 
@@ -107,6 +113,16 @@ pub fn actions(
             }
         }
     }
+    for (number, kind, rewriting) in rewrites::offered(snapshot, by, context) {
+        let id = Id::Rewrite { from: pair(by.from), to: pair(by.to), number };
+        let edits =
+            if takes.later { Some(Vec::new()) } else { rewrites::at_once(snapshot, context, &rewriting) };
+        if let Some(edits) = edits {
+            let title = rewriting.title;
+            let offer = Offer { title, edits, kind: OfferKind::Move, preferred: false, safe: false };
+            all.push(maker.action(&offer, kind, id, None));
+        }
+    }
     if wants_all(context, &cures)
         && let Some(offer) = cures.all()
     {
@@ -115,21 +131,28 @@ pub fn actions(
     all.into_iter().map(CodeActionOrCommand::CodeAction).collect()
 }
 
-/// The edits of an action; `None` if the text has no such action any more.
+/// The edits of an action, or why it cannot be done; `None` if the text has no such action any more.
 pub fn resolved(
     snapshot: &Snapshot,
     action: CodeAction,
     handle: &Handle,
     takes: Takes,
-) -> Option<CodeAction> {
+) -> Option<Result<CodeAction, String>> {
     if handle.version != snapshot.version || handle.generation != snapshot.generation {
         return None;
     }
+    let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+    if let Id::Rewrite { from, to, number } = &handle.id {
+        let edits =
+            rewrites::chosen(snapshot, Extent { from: at(*from), to: at(*to) }, *number, &action.title)?;
+        let edit = |edits| Some(changes(snapshot, edits, takes.versioned));
+        return Some(edits.map(|edits| CodeAction { edit: edit(edits), ..action }));
+    }
     let cures = Cures::of(&snapshot.desk);
     let offer = match &handle.id {
+        Id::Rewrite { .. } => None,
         Id::All => cures.all(),
         Id::Move { from, to, number } => {
-            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::Finding { rule, line, bytes, number } => {
@@ -145,7 +168,7 @@ pub fn resolved(
     }?;
     // An included file or a setting may have changed since.
     (offer.title == action.title)
-        .then(|| CodeAction { edit: Some(changes(snapshot, offer.edits, takes.versioned)), ..action })
+        .then(|| Ok(CodeAction { edit: Some(changes(snapshot, offer.edits, takes.versioned)), ..action }))
 }
 
 /// An end before the start is the start.
@@ -164,7 +187,7 @@ fn graver_first(mut findings: Vec<Finding>) -> Vec<Finding> {
 }
 
 /// True if the client wants this kind: any where it names none, else it or one that begins like it.
-fn wanted(context: &CodeActionContext, kind: &CodeActionKind) -> bool {
+pub fn wanted(context: &CodeActionContext, kind: &CodeActionKind) -> bool {
     context.only.as_ref().is_none_or(|only| only.iter().any(|o| is_within(kind.as_str(), o.as_str())))
 }
 
@@ -173,7 +196,7 @@ fn is_within(kind: &str, wider: &str) -> bool {
 }
 
 /// True if the client names this kind or one inside it.
-fn asked_for(context: &CodeActionContext, kind: &str) -> bool {
+pub fn asked_for(context: &CodeActionContext, kind: &str) -> bool {
     context.only.as_ref().is_some_and(|only| only.iter().any(|o| is_within(o.as_str(), kind)))
 }
 
