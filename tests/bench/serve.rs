@@ -63,7 +63,10 @@ impl Session {
         let (input, output) = (child.stdin.take().unwrap(), BufReader::new(child.stdout.take().unwrap()));
         let mut session = Session { child, input, output };
         let hints = json!({"pitch": true, "sharing": true, "fingering": true, "seconds": true});
-        let params = json!({"capabilities": {}, "initializationOptions": {"hints": hints}});
+        let action = json!({"codeActionLiteralSupport": {"codeActionKind": {"valueSet": []}}, "dataSupport": true,
+            "resolveSupport": {"properties": ["edit"]}});
+        let able = json!({"textDocument": {"codeAction": action}});
+        let params = json!({"capabilities": able, "initializationOptions": {"hints": hints}});
         session.send(json!({"id": 1, "method": "initialize", "params": params}));
         session.next();
         let time = began.elapsed();
@@ -132,7 +135,19 @@ fn beside(session: &mut Session, line: usize, rounds: usize) {
             "offers for a note",
             "textDocument/codeAction",
             json!({"range": {"start": {"line": line, "character": 11}, "end": {"line": line, "character": 12}},
-                "context": {"diagnostics": []}}),
+                "context": {"diagnostics": [], "only": ["quickfix"]}}),
+        ),
+        (
+            "ways to write a bar",
+            "textDocument/codeAction",
+            json!({"range": {"start": {"line": line, "character": 11}, "end": {"line": line, "character": 16}},
+                "context": {"diagnostics": [], "only": ["refactor"]}}),
+        ),
+        (
+            "ways to write the score",
+            "textDocument/codeAction",
+            json!({"range": {"start": {"line": 0, "character": 0}, "end": {"line": 0, "character": 0}},
+                "context": {"diagnostics": [], "only": ["refactor"]}}),
         ),
     ];
     let mut id = Value::Null;

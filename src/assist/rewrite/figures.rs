@@ -123,7 +123,7 @@ pub fn share<'a>(desk: &'a Desk, selected: &Selected) -> Result<Draft<'a>, Refus
                 let first = placed.read.block.rows.iter().find(|r| r.kind == RowKind::Music);
                 let last = new.last().map_or(0, |(bar, _)| *bar);
                 let text = |bar: u32| new.iter().find(|(b, _)| *b == bar).map_or("", |(_, f)| f.as_str());
-                let bars: String = (0..=last).map(|bar| format!(" {} |", text(bar))).collect();
+                let bars: String = (0..=last).map(|bar| barred(text(bar))).collect();
                 draft.above(placed.line + first.map_or(1, |r| r.line), format!("rhythm |{bars}"));
             }
         }
@@ -169,9 +169,14 @@ fn fill(rhythm: &RowHere<'_>, new: &[(u32, String)], draft: &mut Draft<'_>) {
     let last = new.last().map_or(0, |(bar, _)| *bar);
     for bar in at..=last {
         let text = new.iter().find(|(b, _)| *b == bar).map_or("", |(_, f)| f.as_str());
-        more.push_str(&format!(" {text} |"));
+        more.push_str(&barred(text));
     }
     if last >= at {
         draft.put(rhythm.at_line(), Span::new(end, end), more);
     }
+}
+
+/// A bar with the barline behind it.
+fn barred(text: &str) -> String {
+    if text.is_empty() { " |".to_owned() } else { format!(" {text} |") }
 }
