@@ -1,5 +1,11 @@
 //! Scores written another way: what is heard stays what it was.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::print_stdout
+)]
 
 mod back;
 #[path = "../parts/generated.rs"]

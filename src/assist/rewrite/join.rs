@@ -221,7 +221,7 @@ impl<'a> Joining<'a, '_> {
     fn members(&mut self, members: &[usize], target: Option<usize>) {
         let rows = &self.first.read.block.rows;
         let ruled = |n: &usize| rows.get(*n).is_some_and(|r| r.ruled_by.map(|r| r as usize) == target);
-        let last = (0..rows.len()).filter(ruled).next_back();
+        let last = (0..rows.len()).rfind(ruled);
         let last = last.and_then(|n| rows.get(n)).map_or_else(|| self.last_line(), |r| r.line);
         for number in members {
             let Some(row) = self.row(self.block + 1, *number) else { continue };

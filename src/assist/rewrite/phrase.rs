@@ -154,11 +154,11 @@ fn phrase_bar(
         }
         _ => {}
     }
-    let silent = matches!(item.what, What::Rests(_))
+    let silent = item.what.is_bars()
         || (item.what.is_entry() && !one.has_figure && !super::figures::is_list(row, source));
     if silent && (all.len() > 1 || !item.marks.is_empty()) {
         return Err(Refusal::new(format!(
-            "bar {number} has more than its rest or its hold, which would be lost in a phrase"
+            "bar {number} has marks or words around a rest, a hold, a % or a phrase, which would be lost in a phrase"
         )));
     }
     let own = figure(row, one, row.first_bar(source));
