@@ -13,6 +13,7 @@ mod part;
 mod plan;
 mod reading;
 mod report;
+mod rewrite;
 mod score_player;
 mod serve;
 mod settings;
@@ -59,6 +60,7 @@ enum Command {
     Plan(plan::Plan),
     Report(sheet::Sheet),
     Who(who::Who),
+    Rewrite(rewrite::RewriteScore),
     Parse(parse::Parse),
     Serve(serve::Serve),
     Completions(completions::Completions),
@@ -79,6 +81,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Plan(command) => command.run(&mut out),
             Command::Report(command) => command.run(&mut out),
             Command::Who(command) => command.run(&mut out),
+            Command::Rewrite(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

@@ -482,7 +482,9 @@ impl LanguageServer for Backend {
         let takes = self.session.get().map(actions::Takes::of).unwrap_or_default();
         let uri = handle.uri.clone();
         let answer = self.answer(&uri, move |text| actions::resolved(text, action, &handle, takes)).await?;
-        answer.ok_or_else(Error::content_modified)
+        // What cannot be done is told in the words of the refusal; the protocol calls that a failed request.
+        let refused = |why: String| Error { code: (-32803).into(), message: why.into(), data: None };
+        answer.ok_or_else(Error::content_modified)?.map_err(refused)
     }
 
     async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {

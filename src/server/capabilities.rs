@@ -41,7 +41,13 @@ fn capabilities(session: &Session) -> ServerCapabilities {
         work_done_progress_options: WorkDoneProgressOptions::default(),
     };
     let actions = CodeActionOptions {
-        code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::REFACTOR_REWRITE, MEND_ALL]),
+        code_action_kinds: Some(vec![
+            CodeActionKind::QUICKFIX,
+            CodeActionKind::REFACTOR_REWRITE,
+            CodeActionKind::REFACTOR_EXTRACT,
+            CodeActionKind::REFACTOR_INLINE,
+            MEND_ALL,
+        ]),
         resolve_provider: session.actions_later.then_some(true),
         work_done_progress_options: WorkDoneProgressOptions::default(),
     };
@@ -195,7 +201,13 @@ mod tests {
     #[test]
     fn who_shows_actions_is_offered_them() {
         let session = Session { actions: true, ..Session::default() };
-        let kinds = json!(["quickfix", "refactor.rewrite", "source.fixAll.waterkey"]);
+        let kinds = json!([
+            "quickfix",
+            "refactor.rewrite",
+            "refactor.extract",
+            "refactor.inline",
+            "source.fixAll.waterkey"
+        ]);
         assert_eq!(announced(&session)["codeActionProvider"], json!({"codeActionKinds": kinds}));
         let session = Session { actions_later: true, ..session };
         assert_eq!(announced(&session)["codeActionProvider"]["resolveProvider"], json!(true));

@@ -65,8 +65,8 @@ impl Session {
         let hints =
             json!({"pitch": true, "sharing": true, "fingering": true, "travel": true, "seconds": true});
         // Without it the server has no actions to offer.
-        let literals = json!({"codeActionKind": {"valueSet": ["quickfix", "refactor"]}});
-        let action = json!({"codeActionLiteralSupport": literals});
+        let action = json!({"codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix", "refactor"]}},
+            "dataSupport": true, "resolveSupport": {"properties": ["edit"]}});
         let capabilities = json!({"textDocument": {"codeAction": action}});
         let params = json!({"capabilities": capabilities, "initializationOptions": {"hints": hints}});
         session.send(json!({"id": 1, "method": "initialize", "params": params}));
@@ -137,7 +137,19 @@ fn beside(session: &mut Session, line: usize, rounds: usize) {
             "offers for a note",
             "textDocument/codeAction",
             json!({"range": {"start": {"line": line, "character": 11}, "end": {"line": line, "character": 12}},
-                "context": {"diagnostics": []}}),
+                "context": {"diagnostics": [], "only": ["quickfix"]}}),
+        ),
+        (
+            "ways to write a bar",
+            "textDocument/codeAction",
+            json!({"range": {"start": {"line": line, "character": 11}, "end": {"line": line, "character": 16}},
+                "context": {"diagnostics": [], "only": ["refactor"]}}),
+        ),
+        (
+            "ways to write the score",
+            "textDocument/codeAction",
+            json!({"range": {"start": {"line": 0, "character": 0}, "end": {"line": 0, "character": 0}},
+                "context": {"diagnostics": [], "only": ["refactor"]}}),
         ),
     ];
     let mut id = Value::Null;

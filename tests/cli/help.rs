@@ -2,8 +2,22 @@
 
 use super::answer::{folder, run};
 
-const COMMANDS: [&str; 10] =
-    ["check", "tidy", "explain", "part", "plan", "chart", "sound", "parse", "completions", "manual"];
+const COMMANDS: [&str; 14] = [
+    "check",
+    "mend",
+    "tidy",
+    "explain",
+    "part",
+    "plan",
+    "report",
+    "who",
+    "chart",
+    "sound",
+    "rewrite",
+    "parse",
+    "completions",
+    "manual",
+];
 
 #[test]
 fn every_command_has_help_with_an_example() {

@@ -14,6 +14,7 @@ mod part;
 mod pipe;
 mod plan;
 mod report;
+mod rewrite;
 mod scores;
 mod settings;
 mod sound;

@@ -25,6 +25,7 @@ from pytest_lsp import LanguageClient, client_capabilities
 from pytest_lsp.checks import LspSpecificationWarning
 from pytest_lsp.client import DEFAULT_CLIENT_FEATURES, register_lsp_features
 
+from rewriting import rewritings
 from shared_names import shared
 
 SAMPLES = pathlib.Path(__file__).parents[2] / "samples"
@@ -578,6 +579,10 @@ async def conversation(client, waterkey, editor, folder):
         await diagnostics(client, pull, text, checked(waterkey, path, text))
         await commands(waterkey, client, text, path)
         client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(text.uri)))
+    whole = Text("untitled:harbour", (SAMPLES / "harbour.brass").read_text(), encoding)
+    client.text_document_did_open(lsp.DidOpenTextDocumentParams(
+        lsp.TextDocumentItem(whole.uri, "brass", whole.version, whole.text)))
+    await rewritings(waterkey, client, whole, offer, edited, checked_json, counted)
     moving = bool(told.workspace and told.workspace.file_operations)
     assert moving == bool(offer.workspace.file_operations and offer.workspace.file_operations.will_rename)
     await shared(client, waterkey, folder / "harbour", lambda uri, text: Text(uri, text, encoding), counted,

@@ -26,5 +26,6 @@ mod ordered;
 mod positions;
 mod pulled;
 mod recorder;
+mod rewritten;
 mod texts;
 mod typed;

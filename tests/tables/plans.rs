@@ -139,7 +139,7 @@ proptest! {
         let planner = planner(&made);
         let notes: Vec<PlanNote> = on(&made, &planner, &raw)
             .into_iter()
-            .map(|n| PlanNote { bound: None, onset_seconds: 5.0 * n.onset_seconds, ..n })
+            .map(|n| PlanNote { bound: None, after_seconds: 5.0 * n.after_seconds, ..n })
             .filter(|n| made.note(n.midi).usual.is_some() && n.joined != Joined::Glides)
             .collect();
         let slides = made.build.slide().is_some();

@@ -5,7 +5,7 @@
 
 use super::super::open_text::Snapshot;
 use super::super::session::Session;
-use super::{changes, place};
+use super::{changes, place, rewrites};
 use crate::assist::{Cures, Dealing, Extent, Offer, OfferKind, dealings};
 use crate::rules::Finding;
 use serde::{Deserialize, Serialize};
@@ -87,6 +87,12 @@ pub enum Id {
         to: [u32; 2],
         number: usize,
     },
+    /// Of a score written another way: line and bytes at either end of the selection.
+    Rewrite {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
     All,
 }
 
@@ -146,6 +152,16 @@ pub fn actions(
             all.push(maker.action(&offered(dealing), CodeActionKind::REFACTOR_REWRITE, id, None));
         }
     }
+    for (number, kind, rewriting) in rewrites::offered(snapshot, by, context) {
+        let id = Id::Rewrite { from: pair(by.from), to: pair(by.to), number };
+        let edits =
+            if takes.later { Some(Vec::new()) } else { rewrites::at_once(snapshot, context, &rewriting) };
+        if let Some(edits) = edits {
+            let title = rewriting.title;
+            let offer = Offer { title, edits, kind: OfferKind::Move, preferred: false, safe: false };
+            all.push(maker.action(&offer, kind, id, None));
+        }
+    }
     if wants_all(context, &cures)
         && let Some(offer) = cures.all()
     {
@@ -154,18 +170,26 @@ pub fn actions(
     all.into_iter().map(CodeActionOrCommand::CodeAction).collect()
 }
 
-/// The edits of an action; `None` if the text has no such action any more.
+/// The edits of an action, or why it cannot be done; `None` if the text has no such action any more.
 pub fn resolved(
     snapshot: &Snapshot,
     action: CodeAction,
     handle: &Handle,
     takes: Takes,
-) -> Option<CodeAction> {
+) -> Option<Result<CodeAction, String>> {
     if handle.version != snapshot.version || handle.generation != snapshot.generation {
         return None;
     }
+    let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+    if let Id::Rewrite { from, to, number } = &handle.id {
+        let edits =
+            rewrites::chosen(snapshot, Extent { from: at(*from), to: at(*to) }, *number, &action.title)?;
+        let edit = |edits| Some(changes(snapshot, edits, takes.versioned));
+        return Some(edits.map(|edits| CodeAction { edit: edit(edits), ..action }));
+    }
     let cures = Cures::of(&snapshot.desk);
     let offer = match &handle.id {
+        Id::Rewrite { .. } => None,
         Id::All => cures.all(),
         Id::Deal { from, to } => {
             let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
@@ -173,7 +197,6 @@ pub fn resolved(
             dealings(&snapshot.desk, by).into_iter().next().map(offered)
         }
         Id::Move { from, to, number } => {
-            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::WiderMove { from, to, number } => {
@@ -200,7 +223,7 @@ pub fn resolved(
     }?;
     // An included file or a setting may have changed since.
     (offer.title == action.title)
-        .then(|| CodeAction { edit: Some(changes(snapshot, offer.edits, takes.versioned)), ..action })
+        .then(|| Ok(CodeAction { edit: Some(changes(snapshot, offer.edits, takes.versioned)), ..action }))
 }
 
 /// Rows dealt another way, as an offer that mends nothing.
@@ -225,7 +248,7 @@ fn graver_first(mut findings: Vec<Finding>) -> Vec<Finding> {
 }
 
 /// True if the client wants this kind: any where it names none, else it or one that begins like it.
-fn wanted(context: &CodeActionContext, kind: &CodeActionKind) -> bool {
+pub fn wanted(context: &CodeActionContext, kind: &CodeActionKind) -> bool {
     context.only.as_ref().is_none_or(|only| only.iter().any(|o| is_within(kind.as_str(), o.as_str())))
 }
 
@@ -234,7 +257,7 @@ fn is_within(kind: &str, wider: &str) -> bool {
 }
 
 /// True if the client names this kind or one inside it.
-fn asked_for(context: &CodeActionContext, kind: &str) -> bool {
+pub fn asked_for(context: &CodeActionContext, kind: &str) -> bool {
     context.only.as_ref().is_some_and(|only| only.iter().any(|o| is_within(o.as_str(), kind)))
 }
 
