@@ -3,6 +3,7 @@
 use super::out::Out;
 use super::reading::one_score;
 use super::{CLEAN, FAILED, FOUND};
+use crate::exchange::form::Form;
 use crate::exchange::musicxml::{self, Pitches};
 use crate::host::write::write_bytes;
 use crate::rules::registry::is_reading_fault;
@@ -28,7 +29,7 @@ pub struct Export {
 
     /// The form
     #[arg(long, value_name = "FORM")]
-    to: Option<Form>,
+    to: Option<To>,
 
     /// Write into this file, in the place of what it holds
     #[arg(short, long, value_name = "FILE")]
@@ -43,27 +44,15 @@ pub struct Export {
     parts: Option<PathBuf>,
 }
 
-/// What a score is written as.
+/// What may be asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Form {
+enum To {
     /// MusicXML 4.0; compressed if FILE ends in .mxl
     Musicxml,
     /// A Standard MIDI File, format 1
     Midi,
     /// What everybody plays and when, for programs
     Json,
-}
-
-impl Form {
-    fn of(file: &Path) -> Option<Form> {
-        let ending = file.extension()?.to_str()?.to_ascii_lowercase();
-        match ending.as_str() {
-            "musicxml" | "mxl" | "xml" => Some(Form::Musicxml),
-            "mid" | "midi" => Some(Form::Midi),
-            "json" => Some(Form::Json),
-            _ => None,
-        }
-    }
 }
 
 impl Export {
@@ -78,23 +67,29 @@ impl Export {
     }
 
     fn form(&self) -> Result<Form, String> {
-        let told = self.to.or_else(|| Form::of(self.output.as_deref()?));
-        let form = match (told, &self.output) {
-            (Some(form), _) => form,
-            (None, Some(file)) => {
+        let ending = self.output.as_deref().and_then(Path::extension).and_then(|e| e.to_str());
+        let of_file = ending.and_then(Form::of_ending);
+        let form = match (self.to, of_file, &self.output) {
+            (Some(To::Musicxml), Some(Form::Compressed), _) => Form::Compressed,
+            (Some(To::Musicxml), ..) => Form::Musicxml,
+            (Some(To::Midi), ..) => Form::Midi,
+            (Some(To::Json), ..) => Form::Json,
+            (None, Some(form), _) => form,
+            (None, None, Some(file)) => {
                 return Err(format!(
                     "{}: this ending says no form; add `--to musicxml`, `--to midi` or `--to json`",
                     file.display()
                 ));
             }
-            (None, None) => {
+            (None, None, None) => {
                 return Err("say which form: `--to musicxml`, `--to midi` or `--to json`".to_owned());
             }
         };
-        if form != Form::Musicxml && self.parts.is_some() {
+        let music = matches!(form, Form::Musicxml | Form::Compressed);
+        if !music && self.parts.is_some() {
             return Err("only MusicXML is written in parts: `--to musicxml --parts FOLDER`".to_owned());
         }
-        if form != Form::Musicxml && self.concert {
+        if !music && self.concert {
             return Err("`--concert` is for MusicXML; the other forms hold what sounds anyway".to_owned());
         }
         Ok(form)
@@ -108,29 +103,14 @@ impl Export {
             self.parts(&desk, folder, out)?;
             return Ok(self.faults(&desk, out));
         }
-        let bytes = match form {
-            Form::Musicxml => {
-                let pitches = if self.concert { Pitches::Concert } else { Pitches::Written };
-                self.packed(musicxml::score(&desk, pitches))?
-            }
-            Form::Midi => return Err("MIDI is not written yet".to_owned()),
-            Form::Json => crate::exchange::played::json(&desk).into_bytes(),
-        };
+        let pitches = if self.concert { Pitches::Concert } else { Pitches::Written };
+        let bytes = form.score(&desk, pitches)?;
         match (&self.output, std::str::from_utf8(&bytes)) {
             (Some(file), _) => self.file(file, &bytes, out)?,
             (None, Ok(text)) if form != Form::Midi => out.text(text),
             (None, _) => return Err("MIDI is no text: name a file with `-o FILE`".to_owned()),
         }
         Ok(self.faults(&desk, out))
-    }
-
-    /// Compressed, if that is what the file's ending says.
-    fn packed(&self, score: String) -> Result<Vec<u8>, String> {
-        let ending = self.output.as_deref().and_then(Path::extension);
-        if ending.is_some_and(|ending| ending.eq_ignore_ascii_case("mxl")) {
-            return musicxml::compressed(&score).map_err(|why| format!("could not be compressed: {why}"));
-        }
-        Ok(score.into_bytes())
     }
 
     fn parts(&self, desk: &Desk, folder: &Path, out: &mut Out) -> Result<(), String> {

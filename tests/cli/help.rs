@@ -2,8 +2,19 @@
 
 use super::answer::{folder, run};
 
-const COMMANDS: [&str; 10] =
-    ["check", "tidy", "explain", "part", "plan", "chart", "sound", "parse", "completions", "manual"];
+const COMMANDS: [&str; 11] = [
+    "check",
+    "tidy",
+    "explain",
+    "part",
+    "export",
+    "plan",
+    "chart",
+    "sound",
+    "parse",
+    "completions",
+    "manual",
+];
 
 #[test]
 fn every_command_has_help_with_an_example() {

@@ -117,7 +117,8 @@ fn cheapest(choices: &[Vec<Clef>], costs: &[Vec<u64>], concert: bool) -> Vec<Cle
         let mut step = Vec::with_capacity(own.len());
         for (i, (clef, cost)) in own.iter().zip(costs).enumerate() {
             let reached = match &before {
-                None => (0, 0),
+                // A part begins in its own clef, unless there is good reason.
+                None => (if concert || i == 0 { 0 } else { CHANGE }, 0),
                 Some((then, sums)) => {
                     let ways = then
                         .iter()

@@ -257,10 +257,14 @@ impl Reader<'_> {
     fn put(&mut self, nodes: &[FigureNode], bar: u32, timed: &[Timed]) {
         let Some(all) = written(nodes, MOST_PLACES).filter(|all| all.len() == timed.len()) else { return };
         let Some(bar) = self.bars.get_mut(bar as usize) else { return };
-        for (place, written) in timed.iter().zip(all) {
+        let slot_of = |place: &Timed| {
             let at = bar.slots.partition_point(|s| s.onset < place.onset);
-            let slot = bar.slots.get_mut(at).filter(|s| s.onset == place.onset && s.length == place.length);
-            if let Some(slot) = slot {
+            bar.slots.get(at).filter(|s| s.onset == place.onset && s.length == place.length).map(|_| at)
+        };
+        // A tuplet of which a fault took something away is none.
+        let places: Option<Vec<usize>> = timed.iter().map(slot_of).collect();
+        for (at, written) in places.unwrap_or_default().into_iter().zip(all) {
+            if let Some(slot) = bar.slots.get_mut(at) {
                 slot.written = Some(written);
             }
         }
