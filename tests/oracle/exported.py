@@ -26,6 +26,35 @@ import musicxml
 import xmlschema
 from heard_midi import check_midi
 
+# What the samples do not have: instruments of other transpositions in turn, people of one part who part, tuplets in
+# tuplets, graces in chords, keys beyond six accidentals, a pickup, silent bars between blocks, and more players than a
+# port has channels. Instruments change at barlines, since music21 lets a transposition hold for whole bars only.
+QUAY = """
+title "Quay & <Mole>"
+player Tp = trumpet in Bb, mutes cup, doubles piccolo trumpet in A, doubles flugelhorn in Bb
+player Cor = cornet in Bb, seats 3, name "Solo Cornet"
+player Hn = horn in F, signature none
+player Eu = euphonium in Bb, seats 2
+player Bs = bass in Bb
+player Tb = trombone
+""" + "".join(f"player Deck{n} = {name}\n" for n, name in enumerate(["trumpet in Bb", "bass in Eb"] * 7)) + """
+bar 0  meter 4/4  key F# major  tempo q. = 61  pickup q
+Tp  | e e : C#5_ D#5 |
+Bs  | q : F#2 |
+bar 1
+Tp  | {3:2 e*3} {3:2 q {5:4 ss*5}} h : E5 /F#5 G5 A5 B5 A5_ G5_ F#5_ E5_ D5 C#5 | q h. : [switch piccolo trumpet] p cresc E6 = | {7:4 e*7} h : f D6. C6-. B5-. A5 G5 F#5 E5, D5 |
+Cor | h q q : (C4 E4 G4) (= F4 =) (D4 - =) | w : (= B3 G4) | h h : /(B3 D4) (C4 E4) G4 |
+Eu  | h h : (C3 E3) (= F3) | w : = | q*4 : (C3 G3)*2 C3 (= E3) |
+Hn  | w : F#4 | =:fermata | h.. e : C#4 B3 |
+Tb  | h h : F3:gliss Bb3:gliss | w : F3 | {3:2 h*3} : B2 C#3_ B2 |
+bar 7  meter 3+2/8 6/8  key Gb major  repeat 2
+Tp  | q. q : [switch flugelhorn] Cb5 Gb4 | e e e q. : Ab4 Bb4 = Db5,, |
+Deck3 | h+e : Eb2 | q.*2 : Db3 = |
+bar 9  ending 1
+Tp  | [switch trumpet] [mute cup] - |
+bar 10  ending 2
+Tp  | q.*2 : Db5 = |
+""".lstrip()
 SAMPLES = pathlib.Path(__file__).parents[2] / "samples"
 CHORALES = 100
 
@@ -39,7 +68,7 @@ def export(waterkey: str, score: pathlib.Path, *arguments: str) -> tuple[str, bo
     """What is printed, and whether the score has no faults of reading; one sample has them on purpose."""
     command = [waterkey, "export", str(score), *arguments]
     done = subprocess.run(command, capture_output=True, text=True, stdin=subprocess.DEVNULL)
-    assert done.returncode in (0, 1), (score, arguments, done.stderr)
+    assert done.returncode == 0 or done.returncode == 1 and "mistakes" in score.name, (score, arguments, done.stderr)
     return done.stdout, done.returncode == 0
 
 
@@ -184,7 +213,9 @@ def main(waterkey: str) -> None:
         scores = [p for p in sorted(SAMPLES.glob("*.brass")) if "\nbar" in p.read_text()]
         dealt = list(chorales.deal(pathlib.Path(folder), CHORALES))
         assert len(dealt) == CHORALES, len(dealt)
-        everything = scores + dealt
+        quay = pathlib.Path(folder, "quay.brass")
+        quay.write_text(QUAY)
+        everything = [quay, *scores, *dealt]
         jobs = [(waterkey, everything[at::8]) for at in range(8)]
         with ProcessPoolExecutor() as pool:
             done = list(pool.map(work, jobs))

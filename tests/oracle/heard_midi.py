@@ -60,6 +60,8 @@ def check_midi(ours: dict, midi: mido.MidiFile, where: str) -> int:
     assert midi.type == 1 and len(midi.tracks) == len(ours["players"]) + 1, where
     parts, all_places, checked = midi.ticks_per_beat, set(), 0
     ends = set()
+    everybody = [note for player in ours["players"] for seat in player["seats"] for note in played(ours, seat, parts)]
+    breaks = {onset + length for onset, length, _, note in everybody if ",," in note["marks"]}
     for player, track in zip(ours["players"], midi.tracks[1:]):
         assert track.name == player["name"], (where, track.name)
         got, places, end = notes_of(track)
@@ -78,7 +80,7 @@ def check_midi(ours: dict, midi: mido.MidiFile, where: str) -> int:
                     continue
                 wanted.add((onset, pitch))
                 # What graces, breaks and other seats take of a length is not reckoned here.
-                plain = not after[3]["graces"] and ",," not in note["marks"] and len(player["seats"]) == 1
+                plain = not after[3]["graces"] and onset + length not in breaks and len(player["seats"]) == 1
                 if plain:
                     lengths[(onset, pitch)] = length * part_of(note["marks"]) // 16
         have = {(onset, pitch) for onset, _, pitch in got}

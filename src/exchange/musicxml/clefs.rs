@@ -79,10 +79,10 @@ fn as_named(line: &Line, hands: &[u8], choices: &[Vec<Clef>]) -> Vec<Clef> {
             Free::Instruction(Instruction::Clef(clef)) => Some(*clef),
             _ => None,
         };
-        let at_once = bar.free.iter().filter(|f| f.onset.is_zero()).filter_map(|f| clef(&f.what)).last();
+        let at_once = bar.free.iter().filter(|f| f.onset.is_zero()).filter_map(|f| clef(&f.what)).next_back();
         now = at_once.unwrap_or(now);
         all.push(now);
-        now = bar.free.iter().filter_map(|f| clef(&f.what)).last().unwrap_or(now);
+        now = bar.free.iter().filter_map(|f| clef(&f.what)).next_back().unwrap_or(now);
     }
     all
 }

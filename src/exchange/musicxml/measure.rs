@@ -224,7 +224,10 @@ impl Measure<'_> {
             duration,
             value: piece.value,
             inside: piece.inside.clone(),
-            whole_bar: piece.rest && piece.value.is_none() && piece.length == self.bar.length,
+            whole_bar: piece.rest
+                && piece.value.is_none()
+                && piece.length == self.bar.length
+                && self.bar.meter.length() == Some(self.bar.length),
             ..Note::default()
         };
         let tones = chord.filter(|c| c.kind == ChordKind::Sound).map_or(&[][..], |c| &c.tones);

@@ -49,7 +49,7 @@ pub fn part(desk: &Desk, clock: &Clock, sheet: &[SheetBar], player: usize, shows
         over(desk, sheet, &mut said);
     }
     let symbols = symbols(sheet, &chords, shows);
-    let all: Vec<Vec<Piece>> = sheet.iter().zip(&chords).map(|(bar, own)| pieces(own, bar.length)).collect();
+    let all: Vec<Vec<Piece>> = sheet.iter().zip(&chords).map(|(bar, own)| pieces(own, bar)).collect();
     let inner = inner_clefs(&line, concert);
     let common = divisions((0..sheet.len()).flat_map(|at| places(at, &all, &said, &inner, sheet)));
     let paper = Paper { reading: &reading, part: number, many: of.instruments.len() > 1 };
@@ -115,13 +115,12 @@ fn said(line: &Line, player: &Player, part: usize) -> Said {
                 Free::Diminuendo => Some(false),
                 _ => None,
             };
-            if louder.is_some() || matches!(free.what, Free::Dynamic(_)) {
-                if let Some((bar, place, onset, louder)) = open.take() {
-                    if (bar, onset) == (at, free.onset) {
-                        swap(&mut out, bar, place, directions::gradual(louder));
-                    } else if let Some(here) = out.get_mut(at) {
-                        here.push((free.onset, directions::wedge("stop")));
-                    }
+            let ends = louder.is_some() || matches!(free.what, Free::Dynamic(_));
+            if let Some((bar, place, onset, louder)) = open.take_if(|_| ends) {
+                if (bar, onset) == (at, free.onset) {
+                    swap(&mut out, bar, place, directions::gradual(louder));
+                } else if let Some(here) = out.get_mut(at) {
+                    here.push((free.onset, directions::wedge("stop")));
                 }
             }
             let Some(here) = out.get_mut(at) else { continue };

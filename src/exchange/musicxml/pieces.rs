@@ -2,7 +2,7 @@
 
 use super::tones::{Chord, ChordKind};
 use crate::exchange::paper::{
-    Ratio,
+    Ratio, SheetBar,
     values::{Value, values},
 };
 use crate::music::Fraction;
@@ -26,33 +26,35 @@ pub struct Piece {
     pub rest: bool,
 }
 
-/// The bar, filled to its end.
-pub fn pieces(chords: &[Chord], length: Fraction) -> Vec<Piece> {
+/// The bar, filled to its end. A bar as long as its meter may have one rest through it; in a pickup that would be read
+/// as a rest of the whole meter.
+pub fn pieces(chords: &[Chord], bar: &SheetBar) -> Vec<Piece> {
+    let length = bar.length;
+    let full = bar.meter.length() == Some(length);
     let mut all = Vec::new();
     let mut now = Fraction::ZERO;
     for (at, chord) in chords.iter().enumerate() {
         if let Some(gap) = chord.onset.minus(now).filter(|gap| *gap > Fraction::ZERO) {
-            silence(now, gap, length, &mut all);
+            silence(now, gap, full && gap == length, &mut all);
         }
-        sound(at, chord, length, &mut all);
+        sound(at, chord, full && chord.length == length, &mut all);
         now = chord.onset.plus(chord.length).unwrap_or(now);
     }
     if let Some(gap) = length.minus(now).filter(|gap| *gap > Fraction::ZERO) {
-        silence(now, gap, length, &mut all);
+        silence(now, gap, full && gap == length, &mut all);
     }
     all
 }
 
-fn silence(onset: Fraction, gap: Fraction, length: Fraction, all: &mut Vec<Piece>) {
-    let whole = gap == length;
+fn silence(onset: Fraction, gap: Fraction, whole: bool, all: &mut Vec<Piece>) {
     let parts = if whole { None } else { values(gap) };
     push(Piece { rest: true, ..empty(onset, gap) }, parts, all);
 }
 
-fn sound(at: usize, chord: &Chord, length: Fraction, all: &mut Vec<Piece>) {
+fn sound(at: usize, chord: &Chord, whole: bool, all: &mut Vec<Piece>) {
     let rest = chord.kind != ChordKind::Sound;
     let mut piece = Piece { chord: Some(at), rest, ..empty(chord.onset, chord.length) };
-    if rest && chord.length == length {
+    if rest && whole {
         push(piece, None, all);
         return;
     }

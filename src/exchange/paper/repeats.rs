@@ -38,10 +38,9 @@ pub fn signs(score: &Score) -> Vec<Signs> {
         if let Some(first) = (at..=last).find(|i| barred(*i)).and_then(|i| all.get_mut(i)) {
             first.opens = true;
         }
-        if end == last {
-            if let Some(sign) = (at..=last).rev().find(|i| barred(*i)).and_then(|i| all.get_mut(i)) {
-                sign.closes = Some(repeat.times);
-            }
+        let closing = (at..=last).rev().find(|i| end == last && barred(*i));
+        if let Some(sign) = closing.and_then(|i| all.get_mut(i)) {
+            sign.closes = Some(repeat.times);
         }
         for i in last + 1..=end {
             let passes = score.blocks.get(i).and_then(|b| b.read.block.ending.clone()).unwrap_or_default();
