@@ -24,15 +24,15 @@ fn judge(text: &str) -> Result<(), String> {
         for event in track {
             now += u64::from(event.delta.as_int());
             match event.kind {
-                TrackEventKind::Midi { message: MidiMessage::NoteOn { key, .. }, .. } => {
-                    if !sounding.insert(key) {
-                        return Err(format!("{key} is struck at {now} while it sounds"));
-                    }
+                TrackEventKind::Midi { message: MidiMessage::NoteOn { key, .. }, .. }
+                    if !sounding.insert(key) =>
+                {
+                    return Err(format!("{key} is struck at {now} while it sounds"));
                 }
-                TrackEventKind::Midi { message: MidiMessage::NoteOff { key, .. }, .. } => {
-                    if !sounding.remove(&key) {
-                        return Err(format!("{key} ends at {now} and did not sound"));
-                    }
+                TrackEventKind::Midi { message: MidiMessage::NoteOff { key, .. }, .. }
+                    if !sounding.remove(&key) =>
+                {
+                    return Err(format!("{key} ends at {now} and did not sound"));
                 }
                 _ => {}
             }
@@ -85,4 +85,59 @@ proptest! {
             prop_assert!(false, "{why}\n{text}");
         }
     }
+}
+
+/// Messages of a track with their ticks.
+fn messages(text: &str, track: usize) -> Vec<(u64, MidiMessage)> {
+    let bytes = midi::score(&desk(text));
+    let smf = Smf::parse(&bytes).unwrap();
+    let mut now = 0;
+    let with_time = smf.tracks[track].iter().filter_map(|event| {
+        now += u64::from(event.delta.as_int());
+        match event.kind {
+            TrackEventKind::Midi { message, .. } => Some((now, message)),
+            _ => None,
+        }
+    });
+    with_time.collect()
+}
+
+#[test]
+fn a_mute_is_another_program_and_comes_round_with_its_repeat() {
+    let text =
+        "player Tp = trumpet in Bb\nbar 1  tempo q = 60  repeat 2\nTp | w : C5 | [mute cup] w : D5 |\n";
+    let programs: Vec<(u64, u8)> = messages(text, 1)
+        .into_iter()
+        .filter_map(|(at, message)| match message {
+            MidiMessage::ProgramChange { program } => Some((at, program.as_int())),
+            _ => None,
+        })
+        .collect();
+    // Trumpet and muted trumpet; in the second pass the mute is still in the bell.
+    assert_eq!(programs, [(0, 56), (1920, 59)]);
+}
+
+#[test]
+fn a_hairpin_grows_from_note_to_note_and_inside_a_note() {
+    let text = "player Tb = trombone\nbar 1  tempo q = 60\nTb | q : p cresc C4 C4 C4 C4 | w : f C4 | w : dim C4 | w : p C4 |\n";
+    let all = messages(text, 1);
+    let velocities: Vec<u8> = all
+        .iter()
+        .filter_map(|(_, message)| match message {
+            MidiMessage::NoteOn { vel, .. } => Some(vel.as_int()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(velocities, [50, 60, 70, 80, 90, 90, 50]);
+    let expression: Vec<(u64, u8)> = all
+        .iter()
+        .filter_map(|(at, message)| match message {
+            MidiMessage::Controller { value, .. } => Some((*at, value.as_int())),
+            _ => None,
+        })
+        .collect();
+    let falling: Vec<u8> =
+        expression.iter().filter(|(at, _)| (3840..5760).contains(at)).map(|(_, v)| *v).collect();
+    assert!(falling.len() > 10 && falling.windows(2).all(|w| w[0] >= w[1]), "{falling:?}");
+    assert_eq!(expression.last(), Some(&(5760, 100)));
 }

@@ -116,10 +116,9 @@ mod tests {
 
     #[test]
     fn tuplets_know_where_they_begin_and_end() {
-        let all = read("q {3:2 q e}*2 {3:2 e {5:4 s*5} e}");
+        let all = read("q {3:2 q e}*2 {3:2 q {5:4 ss*5}}");
         let ends: Vec<(usize, usize)> = all.iter().map(|w| (w.opens, w.closes)).collect();
-        let wanted =
-            [(0, 0), (1, 0), (0, 1), (1, 0), (0, 1), (1, 0), (1, 0), (0, 0), (0, 0), (0, 0), (0, 1), (0, 1)];
+        let wanted = [(0, 0), (1, 0), (0, 1), (1, 0), (0, 1), (1, 0), (1, 0), (0, 0), (0, 0), (0, 0), (0, 2)];
         assert_eq!(ends, wanted);
         assert_eq!(all[7].inside.iter().map(|r| (r.count, r.normal)).collect::<Vec<_>>(), [(3, 2), (5, 4)]);
         assert_eq!(all[1].inside[0].unit, Fraction::new(1, 8).unwrap());
