@@ -15,6 +15,8 @@ pub mod score;
 
 pub mod rules;
 
+pub mod section;
+
 pub mod assist;
 
 pub mod exchange;

@@ -72,9 +72,9 @@ fn there_is_nothing_to_find_in_the_clean_samples_not_even_a_hint() {
     assert!(out.is_empty(), "\n{out}");
 }
 
-/// Rules of breath, lips and aim: how long and how boldly a piece goes on is its own affair, and not every piece
+/// Rules of breath, lips and aim, and of hands that may be small: how long and how boldly a piece goes on is its own affair, and not every piece
 /// is for beginners.
-const OF_THE_PIECE: [&str; 8] = [
+const OF_THE_PIECE: [&str; 9] = [
     "no-rest",
     "heavy-load",
     "long-high",
@@ -83,6 +83,7 @@ const OF_THE_PIECE: [&str; 8] = [
     "short-breath",
     "cold-entry",
     "wide-leap",
+    "stopped-limits",
 ];
 
 /// Ranges, tubes and fingerings are within everybody's means; only what a level is asked to read may differ,

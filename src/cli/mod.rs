@@ -6,6 +6,7 @@ mod completions;
 mod explain;
 mod export;
 mod manual;
+mod mend;
 mod out;
 mod paint;
 mod parse;
@@ -19,6 +20,7 @@ mod settings;
 mod sheet;
 mod sound;
 mod tidy;
+mod who;
 
 use clap::{Parser, Subcommand};
 use out::Out;
@@ -50,6 +52,7 @@ struct Arguments {
 enum Command {
     Check(check::Check),
     Tidy(tidy::Tidy),
+    Mend(mend::Mend),
     Explain(explain::Explain),
     Chart(chart::Chart),
     Sound(sound::Sound),
@@ -57,6 +60,7 @@ enum Command {
     Export(export::Export),
     Plan(plan::Plan),
     Report(sheet::Sheet),
+    Who(who::Who),
     Parse(parse::Parse),
     Serve(serve::Serve),
     Completions(completions::Completions),
@@ -70,12 +74,14 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(arguments) => match arguments.command {
             Command::Check(command) => command.run(&mut out),
             Command::Tidy(command) => command.run(&mut out),
+            Command::Mend(command) => command.run(&mut out),
             Command::Explain(command) => command.run(&mut out),
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
             Command::Export(command) => command.run(&mut out),
             Command::Plan(command) => command.run(&mut out),
             Command::Report(command) => command.run(&mut out),
+            Command::Who(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),
             Command::Serve(command) => command.run(&mut out),

@@ -123,6 +123,21 @@ pub struct Blower<'a> {
     pub air: Air,
 }
 
+/// The air with which a note begins, and what it takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AirBefore {
+    /// As the text leaves it; none or less where the player has run out.
+    pub litres: f64,
+    /// Of a player who breathes by choice too.
+    pub by_choice_litres: f64,
+    /// What the note takes, up to the end of the visit.
+    pub takes_litres: f64,
+    /// And a second of it.
+    pub litres_per_second: f64,
+    /// Seconds of sound since the last gap that brought air.
+    pub since_breath_seconds: f64,
+}
+
 /// Takes what is over.
 pub trait Over {
     fn stretch(&mut self, stretch: &Stretch);
@@ -174,6 +189,23 @@ impl Breathing {
                     self.blow(blower, sound, event);
                 }
             }
+        }
+    }
+
+    /// The air with which a note begins: what came in just before it counts.
+    pub fn before(mut self, blower: &Blower<'_>, sound: &Sound, event: &Event) -> AirBefore {
+        let air = &blower.air;
+        self.breathe(air, &mut ());
+        if sound.kind == SoundKind::Note {
+            self.at_joint(air, sound, event);
+        }
+        let flow = blower.flow(sound, event);
+        AirBefore {
+            litres: self.lungs.left_litres(air),
+            by_choice_litres: self.choice.left_litres(air),
+            takes_litres: flow * (sound.seconds - released_seconds(air, sound, event)),
+            litres_per_second: flow,
+            since_breath_seconds: self.lungs.since_breath_seconds,
         }
     }
 

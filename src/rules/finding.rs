@@ -1,5 +1,6 @@
 //! What a rule reports.
 
+use crate::music::Dynamic;
 use crate::notation::Span;
 use crate::notation::tree::Mark;
 
@@ -98,4 +99,8 @@ pub enum Cure {
     Legato { entry: Span },
     /// Let the players of the finding and of its related places breathe in turn.
     Stagger,
+    /// Let the notes of the finding's stretch have this dynamic, and those behind it their own again.
+    Dynamic { with: Dynamic },
+    /// Slur some of the notes of the finding's stretch, so that the tongue has less to do.
+    Slurs,
 }

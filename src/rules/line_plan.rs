@@ -71,12 +71,16 @@ impl PlannedNote {
 
     /// Its event among those of its block; of several in one place, as in a phrase, one of the same sound.
     pub fn event<'e>(&self, desk: &Desk, events: &'e [Event]) -> Option<&'e Event> {
-        let below = self.line.checked_sub(desk.score().blocks.get(self.block)?.line)?;
-        events.iter().find(|e| {
-            e.kind == EventKind::Note
-                && (e.line, e.span, e.bar) == (below, self.span, self.bar)
-                && e.sounding.midi() == self.note.midi
-        })
+        events.iter().find(|event| self.is(desk, event))
+    }
+
+    /// True if it is the plan of this event of its block.
+    pub fn is(&self, desk: &Desk, event: &Event) -> bool {
+        let header = desk.score().blocks.get(self.block).map(|placed| placed.line);
+        event.kind == EventKind::Note
+            && header.map(|header| header + event.line) == Some(self.line)
+            && (event.span, event.bar) == (self.span, self.bar)
+            && event.sounding.midi() == self.note.midi
     }
 }
 
@@ -100,6 +104,27 @@ pub fn of_line(desk: &Desk, player: usize) -> Vec<PlannedNote> {
         all.extend(passage.steps.iter().filter_map(|step| PlannedNote::of(score, visit, step)));
     });
     all
+}
+
+/// The plan of the notes of a block as it is first played, and nothing of what stands around it.
+pub fn of_block(desk: &Desk, player: usize, block: usize) -> Vec<PlannedNote> {
+    let score = desk.score();
+    let mut found = Vec::new();
+    let Some(visit) = score.order.visits.iter().position(|v| v.block as usize == block) else { return found };
+    desk.report().listen_from(score, player, visit, &mut |at, passage| {
+        for planned in passage.steps.iter().filter_map(|step| PlannedNote::of(score, at, step)) {
+            if planned.visit > visit {
+                return false;
+            }
+            if planned.visit == visit {
+                found.push(planned);
+            }
+        }
+        // Ways may still be open that notes to come decide; after a silence none is.
+        let last = passage.sounds.last();
+        !passage.ends && !last.is_some_and(|s| !s.sounds() && s.seconds >= FREE_SECONDS)
+    });
+    found
 }
 
 /// The plan of one note as it is first played, and the note after it if the hand goes on there.

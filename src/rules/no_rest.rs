@@ -35,6 +35,7 @@
 use super::finding::{Cure, Severity};
 use super::passage::{Carried, Passage, PassageFinding, SAME_SECONDS, Spot, Told};
 use super::rule::{Check, Limit, Rule};
+use super::settings::Settings;
 use super::wording::at_level;
 use crate::brass::Level;
 use crate::brass::body::lips::{HIGH_SHARE, LOUD_SHARE, REST_SECONDS, STRETCH_SECONDS};
@@ -139,10 +140,20 @@ impl State {
             return None;
         }
         self.silence_seconds += sound.seconds;
-        if self.silence_seconds > RULE.limit(passage.settings, "rest") - SAME_SECONDS {
+        if self.silence_seconds > rest_seconds(passage.settings) - SAME_SECONDS {
             return std::mem::take(self).stretch;
         }
         None
+    }
+
+    /// Hears one sound, of which nothing is to be told.
+    pub(super) fn pass(&mut self, passage: &Passage<'_>, sound: &Sound) {
+        self.step(passage, sound);
+    }
+
+    /// Seconds of playing since the last rest, and those of ordinary playing that are as heavy.
+    pub(super) fn since_rest_seconds(&self) -> (f64, f64) {
+        self.stretch.map_or((0.0, 0.0), |s| (s.played_seconds, s.share * s.limit_seconds))
     }
 
     /// Hears one sound; gives last note and seconds of a stretch that is over now and was too long.
@@ -193,8 +204,13 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
     }
 }
 
+/// The rest that ends a stretch, as set.
+pub(super) fn rest_seconds(settings: &Settings) -> f64 {
+    RULE.limit(settings, "rest")
+}
+
 /// The lips of the player at an event, with the limits in force.
-fn lips(passage: &Passage<'_>, event: &Event) -> Option<Lips> {
+pub(super) fn lips(passage: &Passage<'_>, event: &Event) -> Option<Lips> {
     let held = passage.instrument(event)?;
     let level = passage.level();
     let mut lips = Lips::at(&held.instrument, level, held.limits.comfortable);
@@ -214,7 +230,7 @@ fn family(voice: Voice) -> &'static str {
 
 fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
     let Some(passed) = stretch.passed else { return };
-    let rest = RULE.limit(passage.settings, "rest");
+    let rest = rest_seconds(passage.settings);
     let Stretch { played_seconds, limit_seconds, share, .. } = *stretch;
     let weighs = if share * limit_seconds > played_seconds + 0.5 {
         format!(", which {} make as heavy as {:.0} s", why(stretch), share * limit_seconds)

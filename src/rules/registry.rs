@@ -7,10 +7,14 @@ use super::{
     quick_and_high, sharp_combination, short_breath, slide_too_far, too_high, too_low, tube_gap,
     uneven_chord, valve_tangle, wide_leap, wide_slur, wrong_fingering,
 };
+use super::{
+    bend_limits, effect_contradiction, flutter_limits, high_and_soft, low_and_loud, muffled_loud,
+    slow_to_speak, stopped_limits, tongue_speed,
+};
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 28] = [
+pub const RULES: [&Rule; 37] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -39,6 +43,15 @@ pub const RULES: [&Rule; 28] = [
     &hard_to_hear::RULE,
     &low_and_close::RULE,
     &uneven_chord::RULE,
+    &tongue_speed::RULE,
+    &slow_to_speak::RULE,
+    &low_and_loud::RULE,
+    &high_and_soft::RULE,
+    &muffled_loud::RULE,
+    &flutter_limits::RULE,
+    &stopped_limits::RULE,
+    &bend_limits::RULE,
+    &effect_contradiction::RULE,
 ];
 
 /// The rule of a name.

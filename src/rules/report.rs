@@ -11,6 +11,7 @@ use super::passage::{self, Hearing, Line, Passage};
 use super::registry::RULES;
 use super::rule::{Check, Found, LocalFinding, View};
 use super::settings::Settings;
+use crate::brass::plan::Planner;
 use crate::music::Key;
 use crate::notation::tree::{Instruction, LineTree, SettingKind, TempoMark, What};
 use crate::notation::{Fault, Span};
@@ -202,6 +203,11 @@ impl Report {
         if let Some(line) = self.lines.get(player) {
             passage::listen_to_sounds(score, player, line, &self.settings, told);
         }
+    }
+
+    /// Plans what slide or fingers of one of a player's instruments do, with the limits in force.
+    pub fn planner(&self, player: usize, instrument: u8) -> Option<&Planner> {
+        self.lines.get(player)?.planner(instrument)
     }
 
     /// Everything found, in the order of the text.
@@ -512,6 +518,7 @@ impl Walk<'_> {
             scratch.clear();
             let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
             left.dynamic = after.dynamic;
+            left.swell = after.swell;
             left.solo = after.solo;
             let those = if differ { 1u64 << seat.min(63) } else { u64::MAX };
             left.held = if after.held { left.held | those } else { left.held & !those };

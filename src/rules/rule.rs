@@ -35,7 +35,7 @@ pub enum Check {
     Beside(&'static str),
     /// At both.
     Both(fn(&View<'_>, &mut Found<'_>), fn(&Passage<'_>, &mut Carried, &mut Told<'_>)),
-    /// At everybody in one block: see [`ensemble`](super::ensemble).
+    /// At everybody in one block: see [`super::ensemble`].
     Block(fn(&Together<'_>, &mut SharedFound<'_>)),
     /// At each line alone, and together at what that left behind.
     Together {

@@ -5,7 +5,7 @@ use super::pair::{Pair, PairRow, bar_length, last_copy_only, played_change, trim
 use super::phrase::{PhraseBar, PhraseKind};
 use super::player::Player;
 use super::row::{Cell, Content, dealt};
-use super::state::{PlayedChange, PlayedState, WrittenState};
+use super::state::{PlayedChange, PlayedState, Swell, WrittenState};
 use crate::brass::written::reading_interval;
 use crate::music::{Dynamic, Fraction, Interval, Key, Pitch};
 use crate::notation::tree::{
@@ -61,6 +61,8 @@ pub struct Event {
     pub trill_to: Option<Pitch>,
     /// In force, one-note dynamics included.
     pub dynamic: Option<Dynamic>,
+    /// Since that dynamic; none for a note with a dynamic of its own.
+    pub swell: Option<Swell>,
     pub played: PlayedState,
     pub origin: Origin,
     pub fermata: bool,
@@ -120,6 +122,7 @@ pub fn events(
         seat,
         to_sounding: &to_sounding,
         dynamic: written.dynamic,
+        swell: written.swell,
         accent: None,
         solo: written.solo,
         held: written.held & (1 << seat.min(63)) != 0,
@@ -142,13 +145,14 @@ pub fn events(
         teller.cell(row, cell);
     }
     let held = teller.held && next >= pair.bars;
-    Left { dynamic: teller.dynamic, solo: teller.solo, held }
+    Left { dynamic: teller.dynamic, swell: teller.swell, solo: teller.solo, held }
 }
 
 /// What one seat carries out of the block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Left {
     pub dynamic: Option<Dynamic>,
+    pub swell: Option<Swell>,
     pub solo: bool,
     pub held: bool,
 }
@@ -159,6 +163,7 @@ struct Teller<'a> {
     /// Written to sounding, by instrument, for this block's key.
     to_sounding: &'a [Interval],
     dynamic: Option<Dynamic>,
+    swell: Option<Swell>,
     /// A dynamic for the next note alone.
     accent: Option<Dynamic>,
     solo: bool,
@@ -482,6 +487,7 @@ impl Teller<'_> {
             marks,
             trill_to,
             dynamic: self.accent.or(self.dynamic),
+            swell: self.swell.filter(|_| self.accent.is_none()),
             played: self.played,
             origin: here.origin,
             fermata,
@@ -507,10 +513,13 @@ impl Teller<'_> {
             What::Dynamic(d) => match d.leaves() {
                 Some(left) => {
                     self.dynamic = Some(left);
+                    self.swell = None;
                     self.accent = (left != d).then_some(d);
                 }
                 None => self.accent = Some(d),
             },
+            What::Crescendo => self.swell = Some(Swell::Growing),
+            What::Diminuendo => self.swell = Some(Swell::Fading),
             What::Instruction(Instruction::Solo) if self.reading.player.seats > 1 => self.solo = true,
             What::Instruction(Instruction::Tutti) => self.solo = false,
             What::Instruction(Instruction::Switch(i)) => {

@@ -9,11 +9,22 @@ pub type SeatSet = u64;
 /// Most people who can read one part.
 pub const MOST_SEATS: u32 = 64;
 
+/// On the way to another dynamic: how loud it is meanwhile nobody can say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Swell {
+    /// `cresc`
+    Growing,
+    /// `dim`
+    Fading,
+}
+
 /// In force in the order the score is written in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct WrittenState {
     /// The last dynamic that stays.
     pub dynamic: Option<Dynamic>,
+    /// Since that dynamic.
+    pub swell: Option<Swell>,
     /// Seats that have a note which `=` could hold on.
     pub held: SeatSet,
     /// True under `[solo]`: the part is read by its first seat alone.

@@ -5,8 +5,10 @@ use std::fmt::Write as _;
 use waterkey::assist::playing::Uses;
 use waterkey::assist::{Hint, HintKind, Wanted, hints, lenses, reason};
 use waterkey::rules::Desk;
+use waterkey::rules::line_plan::of_line;
 use waterkey::score::NoFiles;
 use waterkey::score::clock::Clock;
+use waterkey::score::event::Origin;
 
 fn only(kind: HintKind) -> Wanted {
     let mut wanted = Wanted::NONE;
@@ -89,6 +91,78 @@ fn who_gets_which_note() {
 #[test]
 fn how_notes_are_fingered() {
     insta::assert_snapshot!(drawn(SCORE, only(HintKind::Fingering)));
+}
+
+/// The plan is not merely the usual way: F3 lies on 6 between quick notes that do. The tie tells a natural slur.
+const SLIDES: &str = "\
+player Tb = trombone
+player Eu = euphonium
+player Sec = trombone, seats 2
+bar 1  meter 4/4  key F major
+Tb | q : F3_ D3 Bb2 - |
+bar 2  tempo q = 120
+rhythm | q*4 | q*4 | e*8 | q*4 |
+Tb | F3_ Bb3_ C4_ D4 | - | F3 C3 F3 C3 F3@6 C3 F3 - | - Eb3:gliss F3 - |
+Eu | F3_ Bb3_ C4_ D4 | - | - | /F3 Bb3 - - - |
+Sec | F3_ Bb3_ C4_ D4 | - | - | (F3 A3) (F3 C4) - - |
+";
+
+#[test]
+fn how_slides_and_fingers_go_in_the_plan() {
+    insta::assert_snapshot!(drawn(SLIDES, only(HintKind::Fingering)));
+}
+
+#[test]
+fn how_far_the_slide_goes() {
+    insta::assert_snapshot!(drawn(SLIDES, only(HintKind::Travel)));
+}
+
+/// What stands beside a note is what the plan of the whole line has there.
+#[test]
+fn hints_tell_the_plan_of_the_line() {
+    let (mut compared, mut unusual) = (0, 0);
+    for (name, desk) in samples() {
+        let clock = Clock::of(desk.score());
+        let mut wanted = only(HintKind::Fingering);
+        wanted.set(HintKind::Travel, true);
+        let all = hints(&desk, || &clock, 0..=u32::MAX, wanted);
+        for (index, player) in desk.score().head.players.iter().enumerate() {
+            let mut told = Vec::new();
+            for planned in of_line(&desk, index).iter().filter(|p| p.pass == 1 && player.seats == 1) {
+                let events = desk.report().events(desk.score(), planned.block, index);
+                let Some(event) = planned.event(&desk, &events).filter(|e| e.origin == Origin::Here) else {
+                    continue;
+                };
+                let line = desk.document().lines().get(planned.line as usize).unwrap();
+                // A row of one player, an entry of its own, told once.
+                let alone = line.text.split_whitespace().next() == Some(&*player.id)
+                    && line.text.split('|').next().unwrap().split_whitespace().count() == 1;
+                let place = (planned.line, planned.span.end);
+                if !alone || event.marks.choice.is_some() || told.contains(&place) {
+                    continue;
+                }
+                told.push(place);
+                let label = |kind: HintKind| {
+                    let here = |h: &&Hint| (h.at.line, h.at.byte) == place && h.kind == kind;
+                    all.iter().find(here).map(|h| h.label.trim_start_matches('‿').to_owned())
+                };
+                let Some(way) = planned.step.way else { continue };
+                let tube = &planned.held(&desk, index).unwrap().instrument;
+                if tube.build.fingers() == 0 && tube.build.slide().is_none() {
+                    continue;
+                }
+                assert_eq!(label(HintKind::Fingering), Some(way.how.to_string()), "{name} {place:?}");
+                let travel = planned.step.travel_cm;
+                let side = if travel < 0.0 { "in" } else { "out" };
+                let moves = tube.build.slide().is_some() && !planned.begins() && travel.abs() >= 0.5;
+                let wanted = moves.then(|| format!("{:.0} cm {side}", travel.abs()));
+                assert_eq!(label(HintKind::Travel), wanted, "{name} {place:?}");
+                compared += 1;
+                unusual += u32::from(tube.note(event.sounding.midi()).usual != Some(way));
+            }
+        }
+    }
+    assert!(compared > 300 && unusual > 5, "{compared}, {unusual}");
 }
 
 #[test]

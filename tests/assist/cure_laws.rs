@@ -14,9 +14,9 @@ use waterkey::rules::{Desk, Finding, Settings, Severity};
 use waterkey::score::event::EventKind;
 
 /// Everything that is heard or rested: block, player, seat, kind, bar, onset, length, sounding height.
-type Heard = Vec<(usize, String, u32, EventKind, u32, String, String, i32)>;
+pub type Heard = Vec<(usize, String, u32, EventKind, u32, String, String, i32)>;
 
-fn heard(desk: &Desk) -> Heard {
+pub fn heard(desk: &Desk) -> Heard {
     let score = desk.score();
     let mut all = Vec::new();
     for block in 0..score.blocks.len() {
@@ -227,7 +227,7 @@ fn every_offer_for_the_samples_mends_what_it_is_for() {
 
 #[test]
 fn every_octave_that_a_selection_is_offered_is_better() {
-    let mut moved = 0;
+    let (mut moved, mut wider) = (0, 0);
     for text in texts() {
         let desk = desk(&text);
         let cures = Cures::of(&desk);
@@ -236,6 +236,13 @@ fn every_octave_that_a_selection_is_offered_is_better() {
             for bar in &row.bars {
                 let place = |byte| Place { line: at as u32, byte };
                 let by = Extent { from: place(bar.span.start), to: place(bar.span.end) };
+                for offer in cures.wider_moves(by) {
+                    let trial = Trial::of(&desk, &offer.edits).unwrap();
+                    assert!(same_but_octaves(&heard(&desk), &heard(trial.desk())), "{}\n{text}", offer.title);
+                    assert!(badly(trial.desk()) <= badly(&desk), "{}\n{text}", offer.title);
+                    untouched(&text, &trial.desk().document().text(), &offer);
+                    wider += 1;
+                }
                 for offer in cures.moves(by) {
                     let trial = Trial::of(&desk, &offer.edits).unwrap();
                     assert!(same_but_octaves(&heard(&desk), &heard(trial.desk())), "{}\n{text}", offer.title);
@@ -254,7 +261,7 @@ fn every_octave_that_a_selection_is_offered_is_better() {
             }
         }
     }
-    assert!(moved > 40, "{moved}");
+    assert!(moved > 40 && wider > 20, "{moved} {wider}");
 }
 
 /// How many notes do not lie well.

@@ -169,6 +169,39 @@ fn what_is_selected_goes_where_it_lies_better() {
 }
 
 #[test]
+fn a_phrase_a_bar_and_a_block_go_where_they_lie_better() {
+    let desk = desk(
+        "player Tp2 = trumpet in Bb, level school\nbar 12  meter 4/4  tempo q = 72\nTp2 | q q h : C5 A5_ G5 | w : D5 |\n",
+    );
+    let at = place(&desk, ("Tp2", 0), ("A5", 0));
+    let offers = Cures::of(&desk).wider_moves(Extent { from: at, to: at });
+    let told: Vec<(&str, String)> = offers
+        .iter()
+        .map(|o| (o.title.as_str(), applied(&desk.document().text(), o).lines().nth(2).unwrap().to_owned()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (
+                "Down an octave: the phrase in bar 12, all inside Tp2's comfortable range",
+                "Tp2 | q q h : C5 A4_ G4 | w : D5 |".to_owned()
+            ),
+            (
+                "Down an octave: bar 12, all inside Tp2's comfortable range",
+                "Tp2 | q q h : C4 A4_ G4 | w : D5 |".to_owned()
+            ),
+            (
+                "Down an octave: all of bars 12 to 13, all inside Tp2's comfortable range",
+                "Tp2 | q q h : C4 A4_ G4 | w : D4 |".to_owned()
+            ),
+        ]
+    );
+    let well = place(&desk, ("Tp2", 0), ("D5", 0));
+    let around = Cures::of(&desk).wider_moves(Extent { from: well, to: well });
+    assert!(around.iter().all(|o| o.title.contains("all of bars 12 to 13")), "{around:?}");
+}
+
+#[test]
 fn one_of_a_line_end_is_taken_out_with_its_line() {
     for end in ["\n", "\r\n", "\r"] {
         let text = "player Tp1 = trumpet in Bb\nallow too-high for Tp1\nbar 1  meter 4/4  tempo q = 72\nTp1 | w : C5 |\n";

@@ -5,9 +5,7 @@ use super::colours::colours_are_sound;
 use super::outline::outline_is_sound;
 use super::text::{desk, samples};
 use proptest::prelude::*;
-use waterkey::assist::{
-    Extent, Place, definition, highlight, hover, hover_timed, prepare, references, rename, selection,
-};
+use waterkey::assist::{Extent, Place, definition, highlight, hover, prepare, references, rename, selection};
 use waterkey::brass::reading_interval;
 use waterkey::brass::written::written;
 use waterkey::music::Pitch;
@@ -16,8 +14,8 @@ use waterkey::score::clock::Clock;
 use waterkey::score::event::{EventKind, Origin};
 
 /// Asks everything about a place.
-fn ask(desk: &Desk, clock: &Clock, place: Place) {
-    let told = hover_timed(desk, clock, place);
+fn ask(desk: &Desk, place: Place) {
+    let told = hover(desk, place);
     if let Some(told) = &told {
         assert_eq!(told.line, place.line);
         assert!(told.span.contains(place.byte), "{place:?} {told:?}");
@@ -45,11 +43,10 @@ fn ask_names(desk: &Desk, place: Place) {
 #[test]
 fn every_place_of_every_sample_can_be_asked_about() {
     for (_, desk) in samples() {
-        let clock = Clock::of(desk.score());
         for (number, line) in desk.document().lines().iter().enumerate() {
             for token in &line.tokens {
                 for byte in [token.span.start, token.span.end - 1] {
-                    ask(&desk, &clock, Place { line: number as u32, byte });
+                    ask(&desk, Place { line: number as u32, byte });
                 }
             }
         }
@@ -60,7 +57,7 @@ fn every_place_of_every_sample_can_be_asked_about() {
 fn what_is_told_as_written_and_as_concert_is_one_note() {
     let mut seen = 0;
     for (_, desk) in samples() {
-        let (score, clock) = (desk.score(), Clock::of(desk.score()));
+        let score = desk.score();
         for (block, placed) in score.blocks.iter().enumerate() {
             for (index, player) in score.head.players.iter().enumerate() {
                 for event in desk.report().events(score, block, index) {
@@ -69,7 +66,7 @@ fn what_is_told_as_written_and_as_concert_is_one_note() {
                         continue;
                     }
                     let place = Place { line: placed.line + event.line, byte: event.span.start };
-                    let told = hover_timed(&desk, &clock, place).unwrap();
+                    let told = hover(&desk, place).unwrap();
                     if !told.plain.contains(&format!("Player: {}", player.id)) {
                         continue;
                     }
@@ -144,16 +141,13 @@ proptest! {
         for (number, line) in desk.document().lines().iter().enumerate() {
             for byte in 0..line.text.len() as u32 + 2 {
                 let place = Place { line: number as u32, byte };
-                let told = hover_timed(&desk, &clock, place);
-                if byte < 4 {
-                    prop_assert_eq!(&told, &hover(&desk, place));
-                }
+                let told = hover(&desk, place);
                 if let Some(told) = told {
                     prop_assert!(told.span.contains(byte));
                     prop_assert!((told.span.end as usize) <= line.text.len());
                 }
                 if byte % 3 == 0 && byte <= line.text.len() as u32 {
-                    ask(&desk, &clock, place);
+                    ask(&desk, place);
                     ask_names(&desk, place);
                 }
             }

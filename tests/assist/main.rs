@@ -8,10 +8,16 @@ mod completion_laws;
 mod cure_laws;
 mod cures;
 mod cursor;
+#[path = "../parts/generated.rs"]
+mod generated;
+mod hand_over;
+mod hand_over_laws;
 mod hover;
 mod laws;
 mod names;
 mod outline;
+mod ranking;
+mod rows;
 mod sheet;
 mod signature;
 mod text;

@@ -1,8 +1,6 @@
 //! The rehearsal sheet: counted again in a slower way from the events, and what must hold for every score.
 
-#[path = "../parts/generated.rs"]
-mod generated;
-
+use super::generated;
 use super::text::{desk, samples};
 use proptest::prelude::*;
 use waterkey::assist::playing::Uses;

@@ -62,7 +62,8 @@ impl Session {
             .unwrap();
         let (input, output) = (child.stdin.take().unwrap(), BufReader::new(child.stdout.take().unwrap()));
         let mut session = Session { child, input, output };
-        let hints = json!({"pitch": true, "sharing": true, "fingering": true, "seconds": true});
+        let hints =
+            json!({"pitch": true, "sharing": true, "fingering": true, "travel": true, "seconds": true});
         let params = json!({"capabilities": {}, "initializationOptions": {"hints": hints}});
         session.send(json!({"id": 1, "method": "initialize", "params": params}));
         session.next();

@@ -27,9 +27,12 @@ Cor    | w : (D4 F4 Bb4) | [solo] - | w : Bb4 |
 bar 4  repeat 2
 Hn1    | w : = |
 Hn2    | w : A5 |
-Tp1    | q : D5_ Ebb5 D5 C#5 |
+Tp1    | q : D5_ Ebb5:shake D5 C#5 |
+Tb1    | h : [mute bucket] ff Bb2 Bb2._ |
 bar 5  ending 1
 Tp1    | w : = |
+Hn1    | s*8 h : pp C5:stopped C5 C5:stopped Bb4:flutter_ C5:flutter cresc Bb4 ff C3 C3 - |
+Tb1    | h : [open] ff Bb2 A2 |
 bar 6  ending 2
 Tp1    | [switch trumpet] w : D6 |
 Hn1    | % |
@@ -42,7 +45,7 @@ Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
 ";
 
 /// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
-const BITS: [&str; 68] = [
+const BITS: [&str; 76] = [
     "",
     " ",
     "\n",
@@ -107,6 +110,14 @@ const BITS: [&str; 68] = [
     ":gliss",
     ":trill",
     ":halfvalve",
+    "[flutter] ",
+    ":stopped",
+    ":flutter_",
+    "[mute bucket] ",
+    "ff ",
+    "pp ",
+    "cresc ",
+    "s*8 : Bb2 C3 D3 Eb3 F3 C3 E2 F3",
     "@1",
     "=, | w : =",
     "w : -",
@@ -187,6 +198,24 @@ fn strict() -> Settings {
         ("valve-tangle", "school", 0.5),
         ("sharp-combination", "held", 0.2),
         ("sharp-combination", "off", 3.0),
+        ("tongue-speed", "trumpet-professional", 0.8),
+        ("tongue-speed", "trombone-professional", 0.8),
+        ("tongue-speed", "horn-professional", 0.8),
+        ("tongue-speed", "horn-school", 0.8),
+        ("tongue-speed", "multiple-professional", 1.0),
+        ("tongue-speed", "seconds", 1.0),
+        ("slow-to-speak", "cycles", 400.0),
+        ("slow-to-speak", "horn-rate", 1.0),
+        ("high-and-soft", "from", 1.0),
+        ("high-and-soft", "shift", -40.0),
+        ("low-and-loud", "shift", 60.0),
+        ("flutter-limits", "seconds", 0.5),
+        ("flutter-limits", "shift", -30.0),
+        ("stopped-limits", "rate", 0.3),
+        ("stopped-limits", "changes", 2.0),
+        ("bend-limits", "shift", 6.0),
+        ("effect-contradiction", "rate", 0.8),
+        ("effect-contradiction", "notes", 2.0),
     ] {
         settings.limits.insert((rule.to_owned(), key.to_owned()), limit);
     }
@@ -579,6 +608,19 @@ fn the_strict_limits_of_these_laws_are_passed() {
     let found = check(SCORE, &strict(), &NoFiles);
     let passages = found.iter().filter(|f| f.rule == "no-rest").count();
     assert!(passages > 4, "only {passages}");
+    for rule in [
+        "tongue-speed",
+        "slow-to-speak",
+        "high-and-soft",
+        "low-and-loud",
+        "muffled-loud",
+        "flutter-limits",
+        "stopped-limits",
+        "bend-limits",
+        "effect-contradiction",
+    ] {
+        assert!(found.iter().any(|f| f.rule == rule), "{rule} is not passed");
+    }
 }
 
 #[test]

@@ -120,6 +120,14 @@ def read_by(head, id, sounding):
     return by and theirs(sounding).transpose(interval.Interval(by).reverse())
 
 
+def is_position(hint, names, head):
+    """`G2` is second position with the second attachment as well as a note; trombones here read what sounds."""
+    if hint.data:
+        return hint.data["kind"] != "pitch"
+    slides = ["trombone" in str(head.players[p]) for p in head.people(names.split())]
+    return bool(re.fullmatch(r"G\d", hint.label)) and any(slides)
+
+
 async def hints(client, text, resolves, counted):
     """Every score here is in concert pitch: the hint beside a note is what is read."""
     document, head, lines = lsp.TextDocumentIdentifier(text.uri), Head(text), text.lines()
@@ -136,7 +144,7 @@ async def hints(client, text, resolves, counted):
         if line.lstrip().startswith("bar"):
             assert re.fullmatch(r"\d+:\d\d–\d+:\d\d(, again [\d:, and more]+)? \([\d.:]+ (s|min)\)", hint.label), hint
             counted["hints of time"] += 1
-        elif re.fullmatch(rf"{PITCH}(/{PITCH})*", hint.label) and names:
+        elif re.fullmatch(rf"{PITCH}(/{PITCH})*", hint.label) and names and not is_position(hint, names[1], head):
             sounding = re.findall(PITCH, re.sub(r":trill=\S*", "", before))[-1]
             people = list(head.people(names[1].split()))
             if "(" in re.sub(r"\(.*?\)", "", before):
@@ -151,8 +159,13 @@ async def hints(client, text, resolves, counted):
         elif names and (people := re.findall(r"[^\W\d]\w*", hint.label)) and "," in hint.label:
             assert set(people) <= set(head.people(names[1].split())) | {"seat", "seats"}, (hint, line)
             counted["chords shared out"] += 1
+        elif travels := re.fullmatch(r"(\d+) cm (in|out)", hint.label):
+            # From first to seventh position it is 57 to 66 cm (common practice).
+            assert 1 <= int(travels[1]) <= 66 and names, (hint, line)
+            assert any("tromb" in str(head.players[p]).lower() for p in head.people(names[1].split())), (hint, line)
+            counted["ways of slides"] += 1
         else:
-            assert re.fullmatch(r"(/?T?G?[0-7]+)+", hint.label) or line.startswith("phrase"), (hint, line)
+            assert re.fullmatch(r"(/?‿?T?G?[0-7]+)+", hint.label) or line.startswith("phrase"), (hint, line)
             counted["fingerings"] += 1
     for hint in found[:: max(1, len(found) // 40)] if resolves else []:
         told = await client.inlay_hint_resolve_async(hint)

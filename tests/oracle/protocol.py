@@ -37,7 +37,7 @@ SMALL = "\r\n".join([
     'T\U00010428p | "\U0001d11e" C5   D5 Bbb6 | play oars |', "Horns | (C4 E4) (D4 F4) (E4 G4) | (F4 A4) |",
     "Hn1 | | |", "bar 3", 'Hn2 | q : "\U0001d11e\U0001d12b" C4 d4 zz | h : "\U0001d11e" C4 D4@9 |', "",
 ])
-HINTS = ["pitch", "sharing", "fingering", "seconds"]
+HINTS = ["pitch", "sharing", "fingering", "travel", "seconds"]
 PATIENCE = 60  # seconds; only what never comes is waited for so long
 SEVERITY = {"error": 1, "warning": 2, "information": 3, "hint": 4}
 WIDTH = {"utf-8": lambda c: len(c.encode()), "utf-16": lambda c: len(c.encode("utf-16-le")) // 2}

@@ -160,3 +160,70 @@ fn places_out_of_range_and_lines_without_findings() {
     let all = asked(&mut client, [0, 0, max, max], json!({"diagnostics": []}));
     assert!(all.len() > 5, "{all:#?}");
 }
+
+/// A row for two, and the same two rows gathered again, with an astral character before the chords.
+#[test]
+fn a_row_for_two_is_written_out_and_gathered() {
+    const TWO: &str = "brass 1\nplayer Hn1 = horn in F\nplayer Hn2 = horn in F\nbar 1  tempo q = 72\nHn1 Hn2 | h h : \"\u{1d11e}\" (C4 F4) D4 |\n";
+    for (encoding, _) in ENCODINGS {
+        for later in [false, true] {
+            let mut action = literals();
+            if later {
+                action["dataSupport"] = json!(true);
+                action["resolveSupport"] = json!({"properties": ["edit"]});
+            }
+            let mut client = started(encoding, action, false);
+            client.open("untitled:two", 1, TWO);
+            client.findings("untitled:two", 1);
+            let context = json!({"diagnostics": [], "only": ["refactor.rewrite"]});
+            let params = json!({"textDocument": {"uri": "untitled:two"}, "range": range_of([4, 0, 4, 0]), "context": context});
+            let answer = client.ask("textDocument/codeAction", params);
+            let actions = answer["result"].as_array().unwrap();
+            let mut action = named(actions, "Write the row out for Hn1 and Hn2").clone();
+            if later {
+                assert_eq!(action.get("edit"), None);
+                action = client.ask("codeAction/resolve", action)["result"].clone();
+            }
+            let edits = &action["edit"]["changes"]["untitled:two"];
+            let new = edits[0]["newText"].as_str().unwrap();
+            assert_eq!(
+                new, "Hn1    | h h : \"\u{1d11e}\" F4 D4 |\nHn2    | h h : \"\u{1d11e}\" C4 D4 |",
+                "{edits}"
+            );
+            let wide = match encoding {
+                "utf-8" => 4,
+                "utf-16" => 2,
+                _ => 1,
+            };
+            assert_eq!(edits[0]["range"], range_of([4, 0, 4, 31 + wide]), "{encoding}");
+            let change = json!({"textDocument": {"uri": "untitled:two", "version": 2},
+                "contentChanges": [{"range": edits[0]["range"], "text": new}]});
+            client.tell("textDocument/didChange", change);
+            let params = json!({"textDocument": {"uri": "untitled:two"}, "range": range_of([4, 0, 5, 0]), "context": context});
+            let answer = client.ask("textDocument/codeAction", params);
+            let actions = answer["result"].as_array().unwrap();
+            named(actions, "Gather 2 rows on one: Hn1 Hn2");
+            client.end();
+        }
+    }
+}
+
+#[test]
+fn a_selection_goes_to_another_player_who_is_free() {
+    for (encoding, wide) in ENCODINGS {
+        let mut client = started(encoding, literals(), false);
+        let text = "player Tp1 = trumpet in Bb\nplayer Tp2 = trumpet in Bb\nbar 1  meter 4/4  tempo q = 72\nTp1 | h q q : \"\u{1d11e}\u{1d11e}\" C5 D5 E5 |\n";
+        client.replace(URI, 2, text);
+        client.findings(URI, 2);
+        // `D5` begins five columns behind the quote.
+        let from = 15 + wide + 2 + 3;
+        let context = json!({"diagnostics": [], "only": ["refactor.rewrite"]});
+        let actions = asked(&mut client, [3, from, 3, from + 5], context);
+        let action = named(&actions, "Give 2 notes in bar 1 to Tp2: inside its comfortable range");
+        assert_eq!(action["kind"], "refactor.rewrite");
+        let edits = action["edit"]["changes"][URI].as_array().unwrap();
+        let told: Vec<&str> = edits.iter().map(|e| e["newText"].as_str().unwrap()).collect();
+        assert!(told.iter().any(|t| t.ends_with("Tp2 | h- q q : D5 E5 |")), "{told:?}");
+        assert!(told.iter().any(|t| t.contains(" h h- : \"\u{1d11e}\u{1d11e}\" C5 ")), "{told:?}");
+    }
+}

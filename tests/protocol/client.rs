@@ -157,6 +157,20 @@ impl Client {
         None
     }
 
+    /// Waits until the server has asked this so many times; all it has asked of it by then.
+    pub fn asked_for(&mut self, method: &str, times: usize) -> usize {
+        let count = |asked: &[(String, Value)]| asked.iter().filter(|(asked, _)| asked == method).count();
+        while count(&self.asked) < times {
+            let Ok(message) = self.messages.recv_timeout(GIVEN_UP) else {
+                panic!("{method} was never asked; unread: {:#?}", self.unread);
+            };
+            if let Some(message) = self.serve(message) {
+                self.unread.push_back(message);
+            }
+        }
+        count(&self.asked)
+    }
+
     pub fn open(&mut self, uri: &str, version: i64, text: &str) {
         let document = json!({"uri": uri, "languageId": "brass", "version": version, "text": text});
         self.tell("textDocument/didOpen", json!({"textDocument": document}));

@@ -67,8 +67,7 @@ fn a_refresh_is_asked_for_when_settings_change() {
     let settings = json!({"settings": {"waterkey": {"rules": {"tube-gap": "off"}}}});
     client.tell("workspace/didChangeConfiguration", settings);
     assert_eq!(client.pull("untitled:a", Value::Null)["items"], json!([]));
-    client.end();
-    assert!(client.asked.iter().any(|(method, _)| method == "workspace/diagnostic/refresh"));
+    assert_eq!(client.asked_for("workspace/diagnostic/refresh", 1), 1);
 }
 
 #[test]

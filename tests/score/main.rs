@@ -6,3 +6,4 @@ mod layers;
 mod passages;
 mod plans;
 mod time;
+mod tongues;

@@ -5,9 +5,12 @@ use crate::checks::{Checks, near, same};
 use crate::reading::instrument;
 use crate::rows::pitch;
 use waterkey::brass::body::air::{Fifth, flow_litres_per_second};
+use waterkey::brass::body::effects;
 use waterkey::brass::body::hands::{self, Bell, Hands, switch};
 use waterkey::brass::body::left_hand::draws_slide;
 use waterkey::brass::body::lips::high_mark;
+use waterkey::brass::body::loudness::{loud_mark, soft_mark, softness, unstable_softness};
+use waterkey::brass::body::speech::{LEAST_CYCLES, STRONG_CYCLES, cycles};
 use waterkey::brass::body::tongue::Manner;
 use waterkey::brass::body::{Air, Arm, Lips, Loudness, Lungs, Tongue, Voice};
 use waterkey::brass::kind::Kind;
@@ -255,4 +258,113 @@ fn the_notes_for_which_the_left_hand_is_busy() {
     assert_eq!((sharp("D4"), sharp("C#4")), (30.0, 54.0));
     let euphonium = instrument("euphonium");
     assert!((28..=70).all(|m| euphonium.ways(m).iter().all(|w| draws_slide(&euphonium, w).is_none())));
+}
+
+/// Where soft notes do not speak and loud ones have no power: practice DYN-1 and DYN-2, written pitch (Fletcher and
+/// Tarnopolsky 1999; a studio tubist's workshop report, 2014; the pitches are estimates).
+#[test]
+fn the_marks_of_dynamics() {
+    let mut checks = Checks::new("practice: dynamics", &[]);
+    let reads = |name: &str, written: &str| pitch(written).midi() + instrument(name).reads.semitones;
+    for (name, level, soft, loud) in [
+        ("trumpet in Bb", Level::Professional, "G5", Some("C4")),
+        // The same sound as on B♭ trumpet.
+        ("trumpet in C", Level::Amateur, "F5", Some("C4")),
+        ("cornet in Bb", Level::Amateur, "G5", Some("C4")),
+        ("horn in F", Level::Professional, "F5", Some("E3")),
+        ("horn in F", Level::Amateur, "D5", Some("G3")),
+        ("trombone", Level::Professional, "F4", Some("G2")),
+        ("trombone", Level::Amateur, "F4", Some("G2")),
+        ("euphonium", Level::Amateur, "F4", Some("Bb2")),
+        ("Eb tuba", Level::Amateur, "Bb3", Some("Bb1")),
+        ("F tuba", Level::Professional, "Bb3", Some("Bb1")),
+    ] {
+        let made = instrument(name);
+        let key = format!("{name} {level:?}");
+        let mark = soft_mark(&made, level).unwrap();
+        checks.row(&key, "practice, DYN-1", same("soft", mark, reads(name, soft)));
+        let mark = loud_mark(&made, level);
+        checks.row(&key, "practice, DYN-2", same("loud", mark.unwrap(), reads(name, loud.unwrap())));
+    }
+    for name in ["CC tuba", "BBb tuba"] {
+        let mark = loud_mark(&instrument(name), Level::Professional).unwrap();
+        checks.row(name, "practice, DYN-2", same("contrabass", mark, pitch("F1").midi()));
+    }
+    assert_eq!(loud_mark(&instrument("bass trombone"), Level::Professional), None, "it is called in to help");
+    checks.finish(22);
+    let from = Level::ALL.map(unstable_softness);
+    assert_eq!(from, [2, 2, 3], "pp for amateurs, ppp for professionals (practice, DYN-1)");
+    use waterkey::music::Dynamic::{Mp, P, Pp, Ppp, Sfz};
+    assert_eq!([Mp, P, Pp, Ppp, Sfz].map(|d| softness(Some(d))), [0, 1, 2, 3, 0]);
+}
+
+/// A tubist reckons that F1 as a quaver at 120 has about 11 swings (player's account); the milliseconds of ten
+/// swings as practice 15.4 has them.
+#[test]
+fn the_swings_of_low_notes() {
+    let mut checks = Checks::new("practice: swings", &[]);
+    let quaver = cycles(pitch("F1").midi(), 0.25);
+    checks.row("F1", "practice, DYN-3, a player's account", near("swings", quaver, 11.0, 0.1));
+    for (note, milliseconds) in [
+        ("Bb0", 343.0),
+        ("C1", 306.0),
+        ("D1", 272.0),
+        ("F1", 229.0),
+        ("Bb1", 172.0),
+        ("C2", 153.0),
+        ("F2", 115.0),
+        ("Bb2", 86.0),
+    ] {
+        let swings = cycles(pitch(note).midi(), milliseconds / 1000.0);
+        checks.row(note, "practice, 15.4", near("swings", swings, LEAST_CYCLES, 0.06));
+    }
+    assert_eq!((LEAST_CYCLES, STRONG_CYCLES), (10.0, 6.0));
+    checks.finish(9);
+}
+
+/// Pitches of effects, practice EFF-1 to EFF-8, written (The Modern Trumpet, 2020; Boldin 2008; Hill 1983 from
+/// memory; an arranger's blog, 2013; the pitches are estimates where no source is named there).
+#[test]
+fn the_marks_of_effects() {
+    let mut checks = Checks::new("practice: effects", &[]);
+    for name in ["trumpet in Bb", "trumpet in C", "cornet in Bb", "flugelhorn in Bb"] {
+        let made = instrument(name);
+        let reads = |written: &str| pitch(written).midi() + made.reads.semitones;
+        let (hard, hardest) = effects::flutter_tops(&made).unwrap();
+        checks.row(name, "practice, EFF-1", same("flutter", hard, reads("A5")));
+        checks.row(name, "practice, EFF-1", same("flutter", hardest, reads("C6")));
+        checks.row(name, "practice, EFF-4", same("fall", effects::fall_floor(&made).unwrap(), reads("C4")));
+        checks.row(name, "practice, EFF-4", same("doit", effects::doit_top(&made).unwrap(), reads("Bb5")));
+        checks.row(name, "practice, EFF-8", same("shake", effects::shake_floor(&made).unwrap(), reads("E5")));
+    }
+    let trombone = effects::shake_floor(&instrument("trombone")).unwrap();
+    checks.row("trombone", "practice, EFF-8", same("shake", trombone, pitch("Bb3").midi()));
+    let horn = |written: &str| pitch(written).midi() + instrument("horn in F").reads.semitones;
+    for (limit, written) in
+        [(effects::STOPPED_LEAST, "F#3"), (effects::STOPPED_GOOD, "C4"), (effects::STOPPED_TOP, "A5")]
+    {
+        checks.row("horn", "practice, EFF-2", same("stopped", limit, horn(written)));
+    }
+    let (hard, strong) = effects::STOPPED_CHANGES;
+    checks.row("horn", "practice, EFF-2", near("changes", hard, 4.0, 0.0));
+    checks.row("horn", "practice, EFF-2", near("changes", strong, 6.0, 0.0));
+    checks.row("all", "practice, EFF-1", near("s", effects::FLUTTER_SECONDS, 6.0, 0.0));
+    checks.finish(27);
+}
+
+/// The fastest that lasts and the fastest for a few notes: practice ART-1, ART-2; multiple tonguing goes faster for a
+/// moment in the proportion of single tonguing (estimate).
+#[test]
+fn the_fastest_of_tongues() {
+    let trumpet = |level| Tongue::at(Voice::Trumpet, level);
+    let school = trumpet(Level::School);
+    assert_eq!(school.lasting_notes_per_second(), 5.0);
+    assert!((school.few_notes_per_second() - 50.0 / 9.0).abs() < 1e-9);
+    assert_eq!(Level::ALL.map(|l| trumpet(l).lasting_notes_per_second()), [5.0, 9.5, 12.0]);
+    for voice in Voice::ALL {
+        for level in Level::ALL {
+            let tongue = Tongue::at(voice, level);
+            assert!(tongue.few_notes_per_second() > tongue.lasting_notes_per_second());
+        }
+    }
 }

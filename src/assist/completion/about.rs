@@ -211,6 +211,7 @@ fn event(pitch: Pitch, basis: Basis, reading: Interval, instrument: u8) -> Event
         span: Span::default(),
         marks: Marks::default(),
         dynamic: None,
+        swell: None,
         played: PlayedState { instrument, ..PlayedState::default() },
         origin: Origin::Here,
         fermata: false,

@@ -154,7 +154,7 @@ pub fn cut(nodes: &[FigureNode], line: &str, entries: usize, length: Fraction) -
 }
 
 /// How many nodes the tuplet takes that these begin with.
-fn tuplet(nodes: &[FigureNode]) -> Option<usize> {
+pub fn tuplet(nodes: &[FigureNode]) -> Option<usize> {
     let mut depth = 0;
     for (at, node) in nodes.iter().enumerate() {
         match node {

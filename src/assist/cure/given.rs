@@ -4,6 +4,7 @@ use super::at_entry;
 use super::breath;
 use super::case::Case;
 use super::draft::Draft;
+use super::dynamic;
 use super::fit::fit;
 use super::notes::tokens;
 use super::{stagger, undot};
@@ -44,7 +45,8 @@ fn draft(case: &Case<'_>, cure: &Cure) -> Option<Draft> {
         Cure::Legato { entry } => at_entry::legato(case, *entry),
         Cure::Undot { related } => undot::draft(case, *related),
         Cure::Stagger => stagger::draft(case),
-        Cure::Octave { .. } => None,
+        Cure::Dynamic { with } => dynamic::draft(case, *with),
+        Cure::Octave { .. } | Cure::Slurs => None,
     }
 }
 

@@ -12,24 +12,26 @@ mod apart;
 mod at_entry;
 mod bracket;
 mod breath;
-mod case;
+pub(super) mod case;
 mod chord;
 mod declare;
 mod double;
 mod draft;
+mod dynamic;
 mod everybody;
-mod figure;
+pub(super) mod figure;
 mod fit;
 mod given;
+mod hand_over;
 mod held;
 mod instrument;
 mod key;
 mod length;
-mod lines;
+pub(super) mod lines;
 mod missing_octave;
 mod moved;
 mod names;
-mod notes;
+pub(super) mod notes;
 mod octave;
 mod order;
 mod own_limit;
@@ -37,6 +39,7 @@ mod passage;
 mod places;
 mod range_words;
 mod short_row;
+mod slurs;
 mod stagger;
 mod tempo;
 mod trial;
@@ -44,8 +47,12 @@ mod undot;
 mod value;
 mod ways;
 mod whole_line;
+mod wider;
 mod written_out;
 
+pub use case::RowHere;
+pub use hand_over::{bars, selected};
+pub use lines::own_end;
 pub use octave::is_leap;
 pub use trial::{Tally, Trial, tally};
 
@@ -55,7 +62,10 @@ use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Finding};
 use case::Case;
 use draft::Draft;
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell};
+
+/// Hand-overs that are tried out for one click, whatever is selected.
+const MOST_TRIALS: usize = 4;
 
 /// What an offer is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -86,12 +96,20 @@ pub struct Offer {
 pub struct Cures<'a> {
     desk: &'a Desk,
     findings: OnceCell<Vec<Finding>>,
+    /// Hand-overs that may still be tried out.
+    trials: Cell<usize>,
 }
 
 impl<'a> Cures<'a> {
     /// Of a text as it stands.
     pub fn of(desk: &'a Desk) -> Cures<'a> {
-        Cures { desk, findings: OnceCell::new() }
+        Cures { desk, findings: OnceCell::new(), trials: Cell::new(usize::MAX) }
+    }
+
+    /// The same for somebody who waits for the answer: of many findings, the first are looked at for other
+    /// players who could help.
+    pub fn for_a_click(desk: &'a Desk) -> Cures<'a> {
+        Cures { trials: Cell::new(MOST_TRIALS), ..Cures::of(desk) }
     }
 
     /// Everything found, in the order of the text.
@@ -118,12 +136,15 @@ impl<'a> Cures<'a> {
     pub fn offers(&self, finding: &Finding) -> Vec<Offer> {
         let Some(case) = Case::of(self.desk, finding) else { return Vec::new() };
         let mut offers: Vec<Offer> = Vec::new();
-        for draft in ways::drafts(&case).into_iter().chain(allow::drafts(&case)) {
+        let take = |draft: Draft, offers: &mut Vec<Offer>| {
             let repeated = offers.iter().any(|o| o.edits == draft.edits || o.title == draft.title);
             if !repeated && (draft.trusted || self.good(finding, &draft)) {
                 offers.push(draft.offer());
             }
-        }
+        };
+        ways::drafts(&case).into_iter().for_each(|draft| take(draft, &mut offers));
+        offers.extend(hand_over::for_finding(self, finding));
+        allow::drafts(&case).into_iter().for_each(|draft| take(draft, &mut offers));
         let first = offers.iter().position(|o| o.preferred);
         for (at, offer) in offers.iter_mut().enumerate() {
             offer.preferred = Some(at) == first;
@@ -134,6 +155,16 @@ impl<'a> Cures<'a> {
     /// Octaves at which the notes that a stretch touches lie better than where they are.
     pub fn moves(&self, by: Extent) -> Vec<Offer> {
         passage::moves(self, by)
+    }
+
+    /// The same for more than these notes: their slurred phrase, their bar, all of their row.
+    pub fn wider_moves(&self, by: Extent) -> Vec<Offer> {
+        wider::moves(self, by)
+    }
+
+    /// Other players who could take over the notes that a stretch of a row touches, the cheapest first.
+    pub fn hand_overs(&self, by: Extent) -> Vec<Offer> {
+        hand_over::for_selection(self, by)
     }
 
     /// True if the stretch touches a note that could be moved at all.

@@ -4,7 +4,7 @@ use super::case::Case;
 use super::draft::Draft;
 use super::{
     apart, bracket, chord, declare, double, everybody, given, held, instrument, key, length, missing_octave,
-    names, octave, order, own_limit, places, short_row, tempo, value, whole_line, written_out,
+    names, octave, order, own_limit, places, short_row, slurs, tempo, value, whole_line, written_out,
 };
 
 type Way = for<'a, 'b> fn(&'a Case<'b>) -> Vec<Draft>;
@@ -13,6 +13,7 @@ type Way = for<'a, 'b> fn(&'a Case<'b>) -> Vec<Draft>;
 pub fn drafts(case: &Case<'_>) -> Vec<Draft> {
     let mut all = given::drafts(case);
     all.extend(octave::drafts(case));
+    all.extend(slurs::drafts(case));
     all.extend(found(case.finding.rule).iter().flat_map(|way| way(case)));
     all
 }

@@ -16,6 +16,7 @@ mod player;
 pub(super) mod reads;
 mod row;
 mod sonority;
+mod stamina;
 pub(super) mod telling;
 pub(super) mod time;
 mod word;
@@ -28,7 +29,6 @@ use crate::notation::tree::LineTree;
 use crate::rules::Desk;
 use crate::score::clock::Clock;
 use crate::score::score::{Placed, Score};
-use std::borrow::Cow;
 
 /// What is shown on hovering.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,21 +42,10 @@ pub struct Hover {
     pub plain: String,
 }
 
-/// What there is to say about a place; `None` where there is nothing.
-pub fn hover(desk: &Desk, place: Place) -> Option<Hover> {
-    ask(desk, None, place)
-}
-
-/// The same for whoever has the score's clock already, which in a long score costs more than the rest.
-pub fn hover_timed(desk: &Desk, clock: &Clock, place: Place) -> Option<Hover> {
-    ask(desk, Some(clock), place)
-}
-
 /// A question about a place.
 #[derive(Clone, Copy)]
 pub(super) struct Asked<'a> {
     desk: &'a Desk,
-    clock: Option<&'a Clock>,
     place: Place,
     line: &'a Line,
 }
@@ -66,11 +55,8 @@ impl<'a> Asked<'a> {
         self.desk.score()
     }
 
-    fn clock(&self) -> Cow<'a, Clock> {
-        match self.clock {
-            Some(clock) => Cow::Borrowed(clock),
-            None => Cow::Owned(Clock::of(self.score())),
-        }
+    fn clock(&self) -> &'a Clock {
+        &self.desk.report().clock
     }
 
     /// The tuning note in hertz.
@@ -99,9 +85,10 @@ impl<'a> Asked<'a> {
     }
 }
 
-fn ask(desk: &Desk, clock: Option<&Clock>, place: Place) -> Option<Hover> {
+/// What there is to say about a place; `None` where there is nothing.
+pub fn hover(desk: &Desk, place: Place) -> Option<Hover> {
     let line = desk.document().lines().get(place.line as usize)?;
-    let asked = Asked { desk, clock, place, line };
+    let asked = Asked { desk, place, line };
     let token = asked.token()?;
     if matches!(token.kind, Kind::Comment | Kind::Beyond) {
         return None;

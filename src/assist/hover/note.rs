@@ -1,7 +1,7 @@
 //! A note, a hold or a rest in somebody's row.
 
 use super::telling::Telling;
-use super::{Asked, Hover, deal, fingering, gauge, plan, reads, sonority, time};
+use super::{Asked, Hover, deal, fingering, gauge, plan, reads, sonority, stamina, time};
 use crate::assist::glossary::{Class, meaning};
 use crate::assist::interval_words::direction;
 use crate::assist::sounding::{Seat, held_from, held_on, in_row, later_passes};
@@ -78,6 +78,7 @@ pub fn sounded(asked: Asked<'_>, at: Seat, events: &[Event], index: usize) -> Op
     let more =
         if event.kind == EventKind::Note { held_on(asked.desk, at, events, index) } else { Vec::new() };
     time::told(asked, at.block, event, &more, &mut telling);
+    stamina::told(asked, at, event, &mut telling);
     let now = in_force(event);
     telling.fact("In force", now.clone());
     for (pass, later) in later_passes(asked.desk, at) {

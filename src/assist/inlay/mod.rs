@@ -6,6 +6,7 @@ mod pitch;
 mod row;
 mod seconds;
 mod sharing;
+mod travel;
 
 use super::place::Place;
 use crate::notation::tree::LineTree;
@@ -26,14 +27,16 @@ pub enum HintKind {
     Sharing,
     /// How a note is played.
     Fingering,
+    /// How far the slide goes to it.
+    Travel,
     /// When a block is played.
     Seconds,
 }
 
 impl HintKind {
     /// All of them.
-    pub const ALL: [HintKind; 4] =
-        [HintKind::Pitch, HintKind::Sharing, HintKind::Fingering, HintKind::Seconds];
+    pub const ALL: [HintKind; 5] =
+        [HintKind::Pitch, HintKind::Sharing, HintKind::Fingering, HintKind::Travel, HintKind::Seconds];
 
     /// The word for it in settings.
     pub fn word(self) -> &'static str {
@@ -41,6 +44,7 @@ impl HintKind {
             HintKind::Pitch => "pitch",
             HintKind::Sharing => "sharing",
             HintKind::Fingering => "fingering",
+            HintKind::Travel => "travel",
             HintKind::Seconds => "seconds",
         }
     }
@@ -57,15 +61,18 @@ pub struct Wanted {
     pub pitch: bool,
     pub sharing: bool,
     pub fingering: bool,
+    pub travel: bool,
     pub seconds: bool,
 }
 
 impl Wanted {
     /// Every kind.
-    pub const ALL: Wanted = Wanted { pitch: true, sharing: true, fingering: true, seconds: true };
+    pub const ALL: Wanted =
+        Wanted { pitch: true, sharing: true, fingering: true, travel: true, seconds: true };
 
     /// None.
-    pub const NONE: Wanted = Wanted { pitch: false, sharing: false, fingering: false, seconds: false };
+    pub const NONE: Wanted =
+        Wanted { pitch: false, sharing: false, fingering: false, travel: false, seconds: false };
 
     /// True if this kind is shown.
     pub fn has(self, kind: HintKind) -> bool {
@@ -73,8 +80,14 @@ impl Wanted {
             HintKind::Pitch => self.pitch,
             HintKind::Sharing => self.sharing,
             HintKind::Fingering => self.fingering,
+            HintKind::Travel => self.travel,
             HintKind::Seconds => self.seconds,
         }
+    }
+
+    /// True if something is shown that takes plans of slide and fingers.
+    fn plans(self) -> bool {
+        self.fingering || self.travel
     }
 
     /// Shows a kind, or no longer.
@@ -83,6 +96,7 @@ impl Wanted {
             HintKind::Pitch => self.pitch = shown,
             HintKind::Sharing => self.sharing = shown,
             HintKind::Fingering => self.fingering = shown,
+            HintKind::Travel => self.travel = shown,
             HintKind::Seconds => self.seconds = shown,
         }
     }
@@ -164,7 +178,7 @@ fn told<'c>(
         {
             return;
         }
-        if !(wanted.pitch || wanted.sharing || wanted.fingering) {
+        if !(wanted.pitch || wanted.sharing || wanted.plans()) {
             continue;
         }
         for row in placed.read.block.rows.iter().filter(|r| lines.contains(&(placed.line + r.line))) {

@@ -1,10 +1,11 @@
 //! The hints of a row: its notes, for everybody who plays them.
 
-use super::{HintKind, Wanted, fingering, pitch, sharing};
+use super::{HintKind, Wanted, fingering, pitch, sharing, travel};
 use crate::assist::sounding::{Seat, events};
 use crate::notation::Span;
 use crate::notation::tree::{Item, LineTree, Row, RowKind, What};
 use crate::rules::Desk;
+use crate::rules::line_plan::{PlannedNote, of_block};
 use crate::score::block::BlockRow;
 use crate::score::event::{Event, EventKind, Origin};
 use crate::score::player::Player;
@@ -28,6 +29,8 @@ pub struct Part<'a> {
     /// From 0.
     pub seat: u32,
     pub event: Event,
+    /// What the plan of the line makes of a note, if there is one and somebody wants to know.
+    pub planned: Option<PlannedNote>,
 }
 
 /// Who does what at the entries of a row.
@@ -56,7 +59,7 @@ pub fn hints(desk: &Desk, block: usize, row: &BlockRow, wanted: Wanted, tell: Te
     if row.kind != RowKind::Music || row.people.is_empty() {
         return true;
     }
-    let voices = voices(desk, block, row, tree);
+    let voices = voices(desk, block, row, tree, wanted.plans());
     let mut shared = sharing::Before::default();
     let basis = desk.score().head.basis;
     for item in tree.items.iter() {
@@ -65,6 +68,9 @@ pub fn hints(desk: &Desk, block: usize, row: &BlockRow, wanted: Wanted, tell: Te
                 return false;
             }
             if wanted.fingering && !fingering::hint(&voices, span, tell) {
+                return false;
+            }
+            if wanted.travel && !travel::hint(&voices, span, tell) {
                 return false;
             }
         }
@@ -89,12 +95,14 @@ fn entries<'a>(item: &'a Item, row: &'a Row) -> impl Iterator<Item = Span> + 'a 
 }
 
 /// Of people who surely do the same only one is looked at.
-fn voices<'a>(desk: &'a Desk, block: usize, row: &BlockRow, tree: &Row) -> Voices<'a> {
+fn voices<'a>(desk: &'a Desk, block: usize, row: &BlockRow, tree: &Row, plans: bool) -> Voices<'a> {
     let chords = tree.items.iter().any(|i| matches!(i.what, What::Chord(_) | What::GraceChord(_)));
     let mut voices = Voices { at: HashMap::new() };
     for person in row.people.iter().filter(|p| chords || p.seat == 0) {
         let (index, seat) = (usize::from(person.player), u32::from(person.seat));
         let Some(player) = desk.score().head.players.get(index) else { continue };
+        // A part that several read is not planned: they may do it in different ways.
+        let plan = if plans && player.seats <= 1 { of_block(desk, index, block) } else { Vec::new() };
         for event in events(desk, Seat { block, player: index, seat }) {
             if event.line != row.line || event.origin != Origin::Here {
                 continue;
@@ -103,7 +111,8 @@ fn voices<'a>(desk: &'a Desk, block: usize, row: &BlockRow, tree: &Row) -> Voice
             // Copies of an entry stand in one place.
             let again = here.last().is_some_and(|p| std::ptr::eq(p.player, &**player) && p.seat == seat);
             if !again {
-                here.push(Part { player, seat, event });
+                let planned = plan.iter().find(|p| p.is(desk, &event)).copied();
+                here.push(Part { player, seat, event, planned });
             }
         }
     }

@@ -7,10 +7,12 @@
 
 pub mod air;
 pub mod arm;
+pub mod effects;
 pub mod hands;
 pub mod left_hand;
 pub mod lips;
 pub mod loudness;
+pub mod speech;
 pub mod tongue;
 pub mod voice;
 

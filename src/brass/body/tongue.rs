@@ -58,6 +58,18 @@ impl Tongue {
         }
     }
 
+    /// The fastest that lasts, whatever the technique.
+    pub fn lasting_notes_per_second(&self) -> f64 {
+        self.single_notes_per_second.max(self.multiple_notes_per_second)
+    }
+
+    /// The fastest for a few notes, whatever the technique: multiple tonguing, too, goes faster for a moment,
+    /// in the proportion of single tonguing (estimate).
+    pub fn few_notes_per_second(&self) -> f64 {
+        let share = self.burst_notes_per_second / self.single_notes_per_second;
+        self.burst_notes_per_second.max(self.multiple_notes_per_second * share)
+    }
+
     /// How a run of tongued notes at one rate is managed.
     pub fn manner(&self, notes: u32, notes_per_second: f64) -> Manner {
         if notes_per_second <= self.single_notes_per_second {

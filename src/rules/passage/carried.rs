@@ -5,6 +5,7 @@ use super::super::{
     breathe_together, broken_gliss, cold_entry, hard_to_hear, heavy_load, long_high, no_recovery, no_rest,
     quick_and_high, slide_too_far, valve_tangle, wide_leap, wide_slur,
 };
+use super::super::{effect_contradiction, flutter_limits, slow_to_speak, stopped_limits, tongue_speed};
 use super::Planning;
 use crate::score::passage::Carry;
 
@@ -29,6 +30,11 @@ pub struct Carried {
     pub valve_tangle: valve_tangle::State,
     pub breathe_together: breathe_together::State,
     pub hard_to_hear: hard_to_hear::State,
+    pub tongue_speed: tongue_speed::State,
+    pub slow_to_speak: slow_to_speak::State,
+    pub flutter_limits: flutter_limits::State,
+    pub stopped_limits: stopped_limits::State,
+    pub effect_contradiction: effect_contradiction::State,
 }
 
 impl Carried {
@@ -51,6 +57,11 @@ impl Carried {
             valve_tangle,
             breathe_together,
             hard_to_hear: _,
+            tongue_speed,
+            slow_to_speak,
+            flutter_limits,
+            stopped_limits,
+            effect_contradiction,
         } = self;
         plan.age();
         no_rest.age();
@@ -65,6 +76,11 @@ impl Carried {
         slide_too_far.age();
         valve_tangle.age();
         breathe_together.age();
+        tongue_speed.age();
+        slow_to_speak.age();
+        flutter_limits.age();
+        stopped_limits.age();
+        effect_contradiction.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.

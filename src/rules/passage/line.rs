@@ -6,7 +6,7 @@ use super::super::report::{Checked, Track};
 use super::super::rule::Check;
 use super::super::settings::Settings;
 use super::{Carried, Passage, PassageFinding, PlannedStep, Told, Tools};
-use crate::brass::plan::Plan;
+use crate::brass::plan::{Plan, Planner};
 use crate::music::Key;
 use crate::score::clock::{BlockClock, Clock};
 use crate::score::event::{Event, Reading, events};
@@ -65,6 +65,11 @@ impl Given {
 }
 
 impl Line {
+    /// Plans for one of the player's instruments.
+    pub(in crate::rules) fn planner(&self, instrument: u8) -> Option<&Planner> {
+        self.tools.planner(instrument)
+    }
+
     /// The findings of a visit.
     pub(super) fn findings(&self, visit: usize) -> &[PassageFinding] {
         self.visits.get(visit).map_or(&*self.end, |heard| &*heard.findings)
@@ -86,6 +91,11 @@ impl Line {
             (Some(a), Some(b)) => Arc::ptr_eq(a, b),
             _ => false,
         }
+    }
+
+    /// The state that a visit is reached with; `None` at the beginning.
+    pub(in crate::rules) fn entering(&self, visit: usize) -> Option<&Carried> {
+        Some(&self.visits.get(visit.checked_sub(1)?)?.leaving)
     }
 }
 

@@ -6,7 +6,7 @@
 use super::super::open_text::Snapshot;
 use super::super::session::Session;
 use super::{changes, place};
-use crate::assist::{Cures, Extent, Offer, OfferKind};
+use crate::assist::{Cures, Dealing, Extent, Offer, OfferKind, dealings};
 use crate::rules::Finding;
 use serde::{Deserialize, Serialize};
 use tower_lsp::lsp_types::{
@@ -70,6 +70,23 @@ pub enum Id {
         to: [u32; 2],
         number: usize,
     },
+    /// Rows of these lines dealt another way.
+    Deal {
+        from: [u32; 2],
+        to: [u32; 2],
+    },
+    /// Of what is around a selection: line and bytes at either end.
+    WiderMove {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
+    /// Of a selection: line and bytes at either end.
+    HandOver {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
     All,
 }
 
@@ -81,7 +98,7 @@ pub fn actions(
     takes: Takes,
 ) -> Vec<CodeActionOrCommand> {
     let by = extent(snapshot, range);
-    let cures = Cures::of(&snapshot.desk);
+    let cures = Cures::for_a_click(&snapshot.desk);
     let maker = Maker { snapshot, takes, diagnostics: &context.diagnostics };
     let mut all: Vec<CodeAction> = Vec::new();
     let mut told: Vec<Offer> = Vec::new();
@@ -104,7 +121,29 @@ pub fn actions(
             if told.iter().all(|t| t.edits != offer.edits) {
                 let id = Id::Move { from: pair(by.from), to: pair(by.to), number };
                 all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
+                told.push(offer);
             }
+        }
+    }
+    if wants_others(context) {
+        for (number, offer) in cures.wider_moves(by).into_iter().enumerate() {
+            if told.iter().all(|t| t.edits != offer.edits) {
+                let id = Id::WiderMove { from: pair(by.from), to: pair(by.to), number };
+                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
+                told.push(offer);
+            }
+        }
+        for (number, offer) in cures.hand_overs(by).into_iter().enumerate() {
+            if told.iter().all(|t| t.edits != offer.edits) {
+                let id = Id::HandOver { from: pair(by.from), to: pair(by.to), number };
+                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
+            }
+        }
+    }
+    if wanted(context, &CodeActionKind::REFACTOR_REWRITE) {
+        for dealing in dealings(&snapshot.desk, by) {
+            let id = Id::Deal { from: pair(by.from), to: pair(by.to) };
+            all.push(maker.action(&offered(dealing), CodeActionKind::REFACTOR_REWRITE, id, None));
         }
     }
     if wants_all(context, &cures)
@@ -128,9 +167,22 @@ pub fn resolved(
     let cures = Cures::of(&snapshot.desk);
     let offer = match &handle.id {
         Id::All => cures.all(),
+        Id::Deal { from, to } => {
+            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+            let by = Extent { from: at(*from), to: at(*to) };
+            dealings(&snapshot.desk, by).into_iter().next().map(offered)
+        }
         Id::Move { from, to, number } => {
             let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
+        }
+        Id::WiderMove { from, to, number } => {
+            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+            cures.wider_moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
+        }
+        Id::HandOver { from, to, number } => {
+            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
+            cures.hand_overs(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::Finding { rule, line, bytes, number } => {
             let [start, end] = *bytes;
@@ -140,12 +192,21 @@ pub fn resolved(
             let at = |byte| crate::assist::Place { line: *line, byte };
             let near = cures.touched(Extent { from: at(start), to: at(end) });
             let finding = near.iter().find(is);
-            finding.and_then(|f| cures.offers(f).into_iter().nth(*number))
+            // Of many findings not everything was looked for: the title says which it was.
+            let offers = || finding.map(|f| cures.offers(f)).unwrap_or_default().into_iter();
+            let named = |offer: &Offer| offer.title == action.title;
+            offers().nth(*number).filter(named).or_else(|| offers().find(named))
         }
     }?;
     // An included file or a setting may have changed since.
     (offer.title == action.title)
         .then(|| CodeAction { edit: Some(changes(snapshot, offer.edits, takes.versioned)), ..action })
+}
+
+/// Rows dealt another way, as an offer that mends nothing.
+fn offered(dealing: Dealing) -> Offer {
+    let Dealing { title, edits } = dealing;
+    Offer { title, edits, kind: OfferKind::Move, preferred: false, safe: false }
 }
 
 /// An end before the start is the start.
@@ -183,6 +244,13 @@ fn wants_all(context: &CodeActionContext, cures: &Cures<'_>) -> bool {
         Some(_) => wanted(context, &MEND_ALL),
         None => context.trigger_kind == Some(CodeActionTriggerKind::INVOKED) && cures.any_safe(),
     }
+}
+
+/// What takes more than the notes themselves, or another player, is looked for when somebody asks, not at every
+/// move of the cursor.
+fn wants_others(context: &CodeActionContext) -> bool {
+    let moved = context.trigger_kind == Some(CodeActionTriggerKind::AUTOMATIC);
+    wanted(context, &CodeActionKind::REFACTOR_REWRITE) && (!moved || context.only.is_some())
 }
 
 fn nowhere_better() -> CodeAction {

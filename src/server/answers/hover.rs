@@ -7,7 +7,7 @@ use tower_lsp::lsp_types::{Hover, HoverContents, MarkupContent, MarkupKind, Posi
 
 /// `textDocument/hover`, as Markdown or as plain text.
 pub fn hover(snapshot: &Snapshot, position: Position, markdown: bool) -> Option<Hover> {
-    let found = assist::hover_timed(&snapshot.desk, snapshot.clock(), place(snapshot, position))?;
+    let found = assist::hover(&snapshot.desk, place(snapshot, position))?;
     let (kind, value) =
         if markdown { (MarkupKind::Markdown, found.markdown) } else { (MarkupKind::PlainText, found.plain) };
     let at = Stretch { line: found.line, span: found.span };

@@ -34,7 +34,7 @@ fn told(snapshot: &Snapshot, hint: Hint, later: bool) -> InlayHint {
         // The protocol knows two kinds; editors may colour them apart.
         kind: Some(match hint.kind {
             HintKind::Pitch | HintKind::Seconds => InlayHintKind::TYPE,
-            HintKind::Sharing | HintKind::Fingering => InlayHintKind::PARAMETER,
+            HintKind::Sharing | HintKind::Fingering | HintKind::Travel => InlayHintKind::PARAMETER,
         }),
         text_edits: None,
         tooltip: None,

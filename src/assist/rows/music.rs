@@ -1,0 +1,75 @@
+//! What everybody plays in a block, to be compared.
+
+use crate::music::{Dynamic, Fraction, Pitch};
+use crate::notation::tree::{Choice, Mark};
+use crate::rules::Desk;
+use crate::rules::registry::is_reading_fault;
+use crate::score::event::{Event, EventKind, Origin};
+use crate::score::state::PlayedState;
+
+/// Seats of one part that are compared; a section of more plays from as many notes.
+const MOST_SEATS: u32 = 99;
+
+/// What means something on a rest: whoever rests in a chord has marks there that nobody hears.
+const ON_REST: [Mark; 3] = [Mark::Breath, Mark::Break, Mark::Fermata];
+/// What means nothing on a note that is held.
+const NOT_ON_HOLD: [Mark; 6] =
+    [Mark::Tenuto, Mark::Accent, Mark::Marcato, Mark::Turn, Mark::Growl, Mark::Stopped];
+
+/// An event without its place in the text.
+#[derive(PartialEq)]
+struct Heard {
+    kind: EventKind,
+    bar: u32,
+    onset: Fraction,
+    length: Fraction,
+    /// What sounds, and what a trill goes to.
+    pitches: Option<(Pitch, Option<Pitch>)>,
+    marks: Vec<Mark>,
+    choice: Option<Choice>,
+    dynamic: Option<Dynamic>,
+    played: PlayedState,
+    phrase: bool,
+    fermata: bool,
+}
+
+/// True if everybody plays the same in this block of both texts.
+pub fn same(one: &Desk, other: &Desk, block: usize) -> bool {
+    let players = &one.score().head.players;
+    players.iter().enumerate().all(|(player, of)| {
+        (0..of.seats.clamp(1, MOST_SEATS)).all(|seat| {
+            let heard = |desk: &Desk| {
+                let events = desk.report().events_of_seat(desk.score(), block, player, seat);
+                events.iter().map(heard).collect::<Vec<_>>()
+            };
+            heard(one) == heard(other)
+        })
+    })
+}
+
+/// Faults of reading in a block.
+pub fn faults(desk: &Desk, block: usize) -> usize {
+    desk.findings_of(&[block]).iter().filter(|f| is_reading_fault(f.rule)).count()
+}
+
+fn heard(event: &Event) -> Heard {
+    let means = |mark: &Mark| match event.kind {
+        EventKind::Rest => ON_REST.contains(mark),
+        EventKind::Hold => !NOT_ON_HOLD.contains(mark),
+        _ => true,
+    };
+    let sounds = matches!(event.kind, EventKind::Note | EventKind::Grace);
+    Heard {
+        kind: event.kind,
+        bar: event.bar,
+        onset: event.onset,
+        length: event.length,
+        pitches: sounds.then_some((event.sounding, event.trill_to)),
+        marks: Mark::ALL.into_iter().filter(|m| event.marks.has(*m)).filter(means).collect(),
+        choice: event.marks.choice.filter(|_| sounds),
+        dynamic: event.dynamic,
+        played: event.played,
+        phrase: event.origin == Origin::Phrase,
+        fermata: event.fermata,
+    }
+}
