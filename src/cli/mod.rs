@@ -4,6 +4,7 @@ mod chart;
 mod check;
 mod completions;
 mod explain;
+mod export;
 mod manual;
 mod mend;
 mod out;
@@ -57,6 +58,7 @@ enum Command {
     Chart(chart::Chart),
     Sound(sound::Sound),
     Part(part::Part),
+    Export(export::Export),
     Plan(plan::Plan),
     Report(sheet::Sheet),
     Who(who::Who),
@@ -78,6 +80,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Explain(command) => command.run(&mut out),
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
+            Command::Export(command) => command.run(&mut out),
             Command::Plan(command) => command.run(&mut out),
             Command::Report(command) => command.run(&mut out),
             Command::Who(command) => command.run(&mut out),

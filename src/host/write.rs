@@ -7,29 +7,38 @@ use std::path::Path;
 /// Replaces a file's text. The new text stands beside it first and takes its place whole; permissions
 /// stay, and a link goes on leading to the same file.
 pub fn replace_text(path: &Path, text: &str) -> io::Result<()> {
+    replace(path, text.as_bytes())
+}
+
+fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let real = path.canonicalize()?;
-    put_in_place(&real, text, Some(fs::metadata(&real)?.permissions()))
+    put_in_place(&real, bytes, Some(fs::metadata(&real)?.permissions()))
 }
 
 /// The same for a file that may not be there yet. What is there and is no file (a terminal, a pipe) is
 /// written to as it is.
 pub fn write_text(path: &Path, text: &str) -> io::Result<()> {
+    write_bytes(path, text.as_bytes())
+}
+
+/// The same for a file that is no text.
+pub fn write_bytes(path: &Path, bytes: &[u8]) -> io::Result<()> {
     match fs::metadata(path) {
-        Ok(known) if known.is_file() => replace_text(path, text),
-        Ok(_) => fs::write(path, text),
+        Ok(known) if known.is_file() => replace(path, bytes),
+        Ok(_) => fs::write(path, bytes),
         Err(missing) if missing.kind() == io::ErrorKind::NotFound && !path.is_symlink() => {
-            put_in_place(path, text, None)
+            put_in_place(path, bytes, None)
         }
         Err(why) => Err(why),
     }
 }
 
-fn put_in_place(real: &Path, text: &str, permissions: Option<fs::Permissions>) -> io::Result<()> {
+fn put_in_place(real: &Path, bytes: &[u8], permissions: Option<fs::Permissions>) -> io::Result<()> {
     let name = real.file_name().unwrap_or_default().to_string_lossy();
     let beside = real.with_file_name(format!(".{name}.{}.new", std::process::id()));
     let written = (|| {
         let mut file = OpenOptions::new().write(true).create_new(true).open(&beside)?;
-        file.write_all(text.as_bytes())?;
+        file.write_all(bytes)?;
         file.sync_all()?;
         if let Some(permissions) = permissions {
             fs::set_permissions(&beside, permissions)?;

@@ -22,7 +22,7 @@ use super::publisher::ask;
 use super::session::Session;
 use super::{log, parent};
 use crate::host::settings_file::SETTINGS_FILE;
-use crate::host::write::write_text;
+use crate::host::write::{write_bytes, write_text};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::mpsc::Sender;
@@ -109,6 +109,23 @@ impl Backend {
             }
             text
         }))
+    }
+
+    /// Writes a score for other programs; the path that was written.
+    async fn written_export(
+        &self,
+        score: &Url,
+        path: &str,
+        bytes: Vec<u8>,
+    ) -> Result<std::result::Result<String, String>> {
+        let (score, path) = (score.clone(), path.to_owned());
+        off_thread(move || {
+            let file = commands::place(&score, &path)?;
+            write_bytes(&file, &bytes)
+                .map_err(|why| format!("{}: could not be written: {why}", file.display()))?;
+            Ok(file.display().to_string())
+        })
+        .await
     }
 
     /// What there is to know of the server.
@@ -304,6 +321,15 @@ impl LanguageServer for Backend {
             }
             Command::Sheet { uri } => {
                 self.answer(&uri, move |text| Ok::<String, String>(commands::sheet(text))).await?
+            }
+            Command::Export { uri, path, player } => {
+                let name = path.clone();
+                let made =
+                    self.answer(&uri, move |text| commands::export(text, &name, player.as_deref())).await?;
+                match made {
+                    Ok(bytes) => self.written_export(&uri, &path, bytes).await?,
+                    Err(why) => Err(why),
+                }
             }
             Command::Debug => Ok(self.debug().await?),
         };

@@ -4,6 +4,8 @@ use super::open_text::{Snapshot, path_of};
 use super::owner::Workspace;
 use super::session::Session;
 use crate::assist::{chart_text, instrument, sheet};
+use crate::exchange::form::Form;
+use crate::exchange::musicxml::Pitches;
 use crate::exchange::part::{find_player, part_timed};
 use crate::exchange::sheet::html;
 use serde_json::Value;
@@ -12,13 +14,16 @@ use std::path::{Path, PathBuf};
 use tower_lsp::lsp_types::Url;
 
 /// The commands, as they are announced.
-pub const COMMANDS: [&str; 4] = [CHART, PART, SHEET, DEBUG];
+pub const COMMANDS: [&str; 5] = [CHART, PART, SHEET, EXPORT, DEBUG];
 /// The chart of an instrument, or of the instrument of a player: `["trumpet in Bb"]`, `[URI, PLAYER]`.
 const CHART: &str = "waterkey.chart";
 /// What a player reads: `[URI, PLAYER]`, or `[URI, PLAYER, PATH]` to write it to a file as well.
 const PART: &str = "waterkey.part";
 /// The rehearsal sheet of an open score as a page: `[URI]`.
 const SHEET: &str = "waterkey.sheet";
+/// The score, or what a player reads, for other programs: `[URI, PATH]`, `[URI, PATH, PLAYER]`. The ending of the
+/// path says the form; the answer is the path that was written.
+const EXPORT: &str = "waterkey.export";
 /// What the server knows of itself.
 const DEBUG: &str = "waterkey.debug";
 
@@ -32,6 +37,7 @@ pub enum Command {
     ChartOf { uri: Url, player: String },
     Part { uri: Url, player: String, path: Option<String> },
     Sheet { uri: Url },
+    Export { uri: Url, path: String, player: Option<String> },
     Debug,
 }
 
@@ -66,6 +72,21 @@ pub fn read(name: &str, arguments: &[Value]) -> Result<Command, String> {
             [Value::String(address)] => Ok(Command::Sheet { uri: uri(address)? }),
             _ => Err(format!("{SHEET} takes the URI of an open score")),
         },
+        EXPORT => {
+            let (address, path, player) = match arguments {
+                [Value::String(address), Value::String(path)]
+                | [Value::String(address), Value::String(path), Value::Null] => (address, path, None),
+                [Value::String(address), Value::String(path), Value::String(player)] => {
+                    (address, path, Some(player.clone()))
+                }
+                _ => {
+                    return Err(format!(
+                        "{EXPORT} takes the URI of an open score, the path of a file that ends in .musicxml, .mxl, .mid or .json, and a player if only their part is wanted"
+                    ));
+                }
+            };
+            Ok(Command::Export { uri: uri(address)?, path: path.clone(), player })
+        }
         DEBUG if arguments.is_empty() => Ok(Command::Debug),
         DEBUG => Err(format!("{DEBUG} takes no arguments")),
         _ => Err(format!("there is no command {name}; there are {}", COMMANDS.join(", "))),
@@ -100,6 +121,20 @@ pub fn part(text: &Snapshot, player: &str) -> Result<String, String> {
 /// The rehearsal sheet, a page for a browser.
 pub fn sheet(text: &Snapshot) -> String {
     html(&sheet::sheet(&text.desk))
+}
+
+/// The score, or one part of it, in the form that the path's ending says.
+pub fn export(text: &Snapshot, path: &str, player: Option<&str>) -> Result<Vec<u8>, String> {
+    let ending = path.rsplit_once('.').map_or("", |(_, ending)| ending);
+    let form = Form::of_ending(ending)
+        .ok_or_else(|| format!("\"{path}\" says no form; let it end in .musicxml, .mxl, .mid or .json"))?;
+    match player {
+        Some(player) => {
+            let index = find_player(text.desk.score(), player).map_err(|why| why.to_string())?;
+            form.part(&text.desk, index)
+        }
+        None => form.score(&text.desk, Pitches::Written),
+    }
 }
 
 /// The file that a path means: an absolute one, a file's URI, or one beside the score.
@@ -216,6 +251,9 @@ mod tests {
             ("waterkey.chart", json!([])),
             ("waterkey.chart", json!([{}])),
             ("waterkey.debug", json!([1])),
+            ("waterkey.export", json!(["untitled:a"])),
+            ("waterkey.export", json!(["untitled:a", "x.mid", 1])),
+            ("waterkey.export", json!(["no uri", "x.mid"])),
             ("waterkey.nonsense", json!([])),
         ] {
             let why = told(name, arguments).unwrap_err();

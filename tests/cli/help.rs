@@ -2,12 +2,13 @@
 
 use super::answer::{folder, run};
 
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 15] = [
     "check",
     "mend",
     "tidy",
     "explain",
     "part",
+    "export",
     "plan",
     "report",
     "who",

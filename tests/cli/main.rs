@@ -6,6 +6,7 @@ mod bad_input;
 mod chart;
 mod check;
 mod explain;
+mod export;
 mod help;
 mod manual;
 mod mend;

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use waterkey::assist::sheet::sheet;
 use waterkey::exchange::part::part;
 use waterkey::exchange::sheet::html;
+use waterkey::exchange::{midi, musicxml};
 use waterkey::rules::{Desk, Settings};
 use waterkey::score::NoFiles;
 
@@ -37,7 +38,7 @@ fn a_part_is_that_of_the_newest_text_in_every_encoding() {
         let mut client = Client::start(json!({"general": {"positionEncodings": [encoding]}}));
         assert_eq!(
             client.initialized["capabilities"]["executeCommandProvider"]["commands"],
-            json!(["waterkey.chart", "waterkey.part", "waterkey.sheet", "waterkey.debug"])
+            json!(["waterkey.chart", "waterkey.part", "waterkey.sheet", "waterkey.export", "waterkey.debug"])
         );
         client.open("untitled:a", 1, SCORE);
         client.findings("untitled:a", 1);
@@ -70,6 +71,28 @@ fn a_part_is_written_only_where_it_was_asked_for() {
     let shown: Vec<&Value> =
         client.asked.iter().filter(|(m, _)| m == "window/showDocument").map(|(_, p)| &p["uri"]).collect();
     assert_eq!(shown, [&json!(format!("file://{}/tp1.brass", folder.display()))]);
+}
+
+#[test]
+fn a_score_is_written_for_other_programs_and_the_path_is_told() {
+    let dir = tempfile::tempdir().unwrap();
+    let folder = dir.path().canonicalize().unwrap();
+    let score = format!("file://{}/quay.brass", folder.display());
+    let mut client = Client::start(json!({}));
+    client.open(&score, 1, SCORE);
+    client.findings(&score, 1);
+    let desk = Desk::new(SCORE, Settings::default(), &NoFiles);
+    let answer = command(&mut client, "waterkey.export", json!([score, "quay.mid"]));
+    assert_eq!(answer["result"], folder.join("quay.mid").display().to_string());
+    assert_eq!(std::fs::read(folder.join("quay.mid")).unwrap(), midi::score(&desk));
+    command(&mut client, "waterkey.export", json!([score, "tp1.musicxml", "Tp1"]));
+    assert_eq!(std::fs::read_to_string(folder.join("tp1.musicxml")).unwrap(), musicxml::part(&desk, 0));
+    assert!(refused(&mut client, "waterkey.export", json!([score, "quay.pdf"])).contains(".musicxml"));
+    assert!(
+        refused(&mut client, "waterkey.export", json!([score, "tp1.mid", "Tp1"])).contains("MusicXML only")
+    );
+    assert!(refused(&mut client, "waterkey.export", json!([score, "x.mid", "Tp9"])).contains("did you mean"));
+    client.end();
 }
 
 #[test]

@@ -19,7 +19,7 @@ mod head;
 mod marks;
 mod pauses;
 mod rhythm;
-mod ruled;
+pub(super) mod ruled;
 mod stretch;
 mod translate;
 mod who;
