@@ -206,15 +206,20 @@ fn play(passage: &Passage<'_>, sound: &Sound, stretch: &mut Option<Stretch>) {
     if stretch.share > 1.0 + SAME_SECONDS && stretch.passed.is_none() {
         stretch.passed = Some(here);
     }
+    stretch.share = stretch.share.min(MOST_LIMITS);
     if stretch.is_beyond_count() {
-        stretch.share = MOST_LIMITS;
         stretch.played_seconds = MOST_LIMITS * stretch.limit_seconds;
         (stretch.high_seconds, stretch.loud_seconds) = (0.0, 0.0);
     }
 }
 
 impl Stretch {
+    /// Of the seconds played; what they weigh may be beyond it earlier.
     fn is_beyond_count(&self) -> bool {
+        self.played_seconds >= MOST_LIMITS * self.limit_seconds
+    }
+
+    fn weighs_beyond_count(&self) -> bool {
         self.share >= MOST_LIMITS
     }
 }
@@ -250,7 +255,8 @@ fn tell(passage: &Passage<'_>, stretch: &Stretch, told: &mut Told<'_>) {
     let more = if stretch.is_beyond_count() { "more than " } else { "" };
     let played = format!("{more}{played_seconds:.0}");
     let weighs = if share * limit_seconds > played_seconds + 0.5 {
-        format!(", which {} make as heavy as {:.0} s", why(stretch), share * limit_seconds)
+        let more = if stretch.weighs_beyond_count() { "more than " } else { "" };
+        format!(", which {} make as heavy as {more}{:.0} s", why(stretch), share * limit_seconds)
     } else {
         String::new()
     };

@@ -172,7 +172,7 @@ mod tests {
                 "documentFormattingProvider": true,
                 "documentRangeFormattingProvider": true,
                 "documentOnTypeFormattingProvider": {"firstTriggerCharacter": "|"},
-                "executeCommandProvider": {"commands": ["waterkey.chart", "waterkey.part", "waterkey.sheet", "waterkey.debug"]},
+                "executeCommandProvider": {"commands": ["waterkey.chart", "waterkey.part", "waterkey.sheet", "waterkey.export", "waterkey.debug"]},
                 "hoverProvider": true,
                 "signatureHelpProvider": {
                     "triggerCharacters": ["[", "{", "=", ","],
