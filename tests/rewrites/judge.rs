@@ -65,6 +65,9 @@ fn promised(what: &Rewrite) -> (i32, Fraction) {
 /// Rules that speak of how a note is spelled, of a key, of a row or of copies, and not of what sounds.
 const OF_THE_TEXT: [&str; 2] = ["awkward-spelling", "hard-key"];
 
+/// Rules whose limits count beats: three quavers of 6/8 are one, three crotchets of 6/4 are three.
+const OF_THE_BEAT: [&str; 2] = ["low-and-close", "uneven-chord"];
+
 /// The edits, if it can be done; what is wrong with them, otherwise the text.
 pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
     let before = desk(text);
@@ -124,9 +127,11 @@ pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
     if by == 0 && !matches!(what, Rewrite::Instrument(..)) {
         // What is found in a phrase is told once for all who play it there.
         let phrase = matches!(what, Rewrite::Extract(..) | Rewrite::Inline(..) | Rewrite::InlineAll(_));
+        let values = matches!(what, Rewrite::Values { .. });
         let rules = |desk: &Desk| -> BTreeSet<(&'static str, Option<String>)> {
             let all = desk.findings().into_iter();
             all.filter(|f| !is_reading_fault(f.rule) && !OF_THE_TEXT.contains(&f.rule))
+                .filter(|f| !(values && OF_THE_BEAT.contains(&f.rule)))
                 .map(|f| (f.rule, f.player.filter(|_| !phrase)))
                 .collect()
         };

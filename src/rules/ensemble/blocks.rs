@@ -131,8 +131,8 @@ fn same(
 
 fn beat(placed: &Placed) -> f64 {
     placed.frame.meters.first().map_or(0.25, |meter| {
-        // In 6/8 three quavers are felt as one beat.
-        let threes = meter.beat == 8 && meter.groups.iter().all(|n| n % 3 == 0);
+        // In 6/8 three quavers are felt as one beat, and in 6/16 three semiquavers.
+        let threes = meter.beat >= 8 && meter.groups.iter().all(|n| n % 3 == 0);
         f64::from(if threes { 3 } else { 1 }) / f64::from(meter.beat.max(1))
     })
 }
