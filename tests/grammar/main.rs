@@ -1,0 +1,35 @@
+//! Grammars for editors, whose lists of words are those of the program.
+//!
+//! `WATERKEY_GRAMMARS=write cargo test --test grammar` writes them anew.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+
+mod textmate;
+mod tree_sitter;
+mod words;
+
+use serde_json::Value;
+use std::path::Path;
+
+/// A file of the project is what the test makes of the program's words; written anew where that is wanted.
+fn holds(name: &str, wanted: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(name);
+    if std::env::var_os("WATERKEY_GRAMMARS").is_some_and(|v| v == "write") {
+        std::fs::write(&path, wanted).unwrap();
+    }
+    let written = std::fs::read_to_string(&path).unwrap_or_default();
+    assert!(written == wanted, "{name} is out of date: WATERKEY_GRAMMARS=write writes it");
+}
+
+fn pretty(value: &Value) -> String {
+    serde_json::to_string_pretty(value).unwrap() + "\n"
+}
+
+#[test]
+fn the_textmate_grammar_has_the_words_of_the_program() {
+    holds("grammar/brass.tmLanguage.json", &pretty(&textmate::textmate()));
+}
+
+#[test]
+fn the_tree_sitter_grammar_has_the_words_of_the_program() {
+    holds("grammar/tree-sitter-brass/words.json", &pretty(&tree_sitter::lists()));
+}
