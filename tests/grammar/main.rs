@@ -3,6 +3,9 @@
 //! `WATERKEY_GRAMMARS=write cargo test --test grammar` writes them anew.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod colours;
+mod kate;
+mod sublime;
 mod textmate;
 mod tree_sitter;
 mod words;
@@ -32,4 +35,14 @@ fn the_textmate_grammar_has_the_words_of_the_program() {
 #[test]
 fn the_tree_sitter_grammar_has_the_words_of_the_program() {
     holds("grammar/tree-sitter-brass/words.json", &pretty(&tree_sitter::lists()));
+}
+
+#[test]
+fn the_syntax_of_kate_has_the_words_of_the_program() {
+    holds("editors/kate/brass.xml", &kate::syntax());
+}
+
+#[test]
+fn the_syntax_of_sublime_text_has_the_words_of_the_program() {
+    holds("editors/sublime/Brass.sublime-syntax", &sublime::syntax());
 }

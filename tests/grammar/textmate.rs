@@ -1,94 +1,85 @@
 //! The grammar in the form of TextMate, for VS Code and whatever else reads it.
 
-use super::words::{alternatives, instruments, techniques, words};
-use serde_json::{Value, json};
-use waterkey::assist::glossary::Class;
+use super::colours::{Colour, Rule, contexts};
+use serde_json::{Map, Value, json};
 
-/// A rule of the grammar.
-fn colour(scope: &str, pattern: impl Into<String>) -> Value {
-    json!({"name": format!("{scope}.brass"), "match": pattern.into()})
+/// The name of a colour, by the conventions of that form.
+pub fn scope(colour: Colour) -> &'static str {
+    match colour {
+        Colour::Comment => "comment.line.double-slash.brass",
+        Colour::Text => "string.quoted.double.brass",
+        Colour::Keyword => "keyword.control.brass",
+        Colour::Property => "support.type.property-name.brass",
+        Colour::Builtin => "constant.language.brass",
+        Colour::Type => "entity.name.type.brass",
+        Colour::Variable => "variable.other.brass",
+        Colour::Function => "entity.name.function.brass",
+        Colour::Technique => "support.function.technique.brass",
+        Colour::Note => "constant.character.note.brass",
+        Colour::Constant => "constant.other.brass",
+        Colour::Label => "entity.name.label.brass",
+        Colour::Number => "constant.numeric.brass",
+        Colour::Dynamic => "storage.modifier.brass",
+        Colour::Operator => "keyword.operator.brass",
+        Colour::Delimiter => "punctuation.separator.brass",
+        Colour::Bracket => "punctuation.section.brackets.brass",
+    }
 }
 
-const ID: &str = r"[\p{L}][\p{L}\p{M}\p{N}_]*";
+fn include(name: &str) -> Value {
+    json!({"include": format!("#{name}")})
+}
+
+/// A stretch from `begin` to the end of its context.
+fn stretch(begin: &str, colour: Option<Colour>, context: &'static str) -> Value {
+    let mut end = "$".to_owned();
+    let mut captures = Map::new();
+    let all = contexts();
+    let inside = all.iter().find(|c| c.name == context).map(|c| c.rules.as_slice()).unwrap_or_default();
+    // Here a context has one end: groups tell which of its ways it went.
+    for rule in inside {
+        match rule {
+            Rule::Last(last, pattern) => {
+                captures.insert((captures.len() + 1).to_string(), json!({"name": scope(*last)}));
+                end = format!("{}|({pattern})", end);
+            }
+            Rule::Until(pattern) => end = format!("{}|(?={pattern})", end),
+            _ => {}
+        }
+    }
+    let mut rule =
+        json!({"begin": begin, "end": end, "applyEndPatternLast": true, "patterns": [include(context)]});
+    if let Some(colour) = colour {
+        rule["beginCaptures"] = json!({"0": {"name": scope(colour)}});
+    }
+    if !captures.is_empty() {
+        rule["endCaptures"] = Value::Object(captures);
+    }
+    rule
+}
 
 /// The whole grammar.
 pub fn textmate() -> Value {
-    let line_words = words(&[Class::Line]);
+    let mut repository = Map::new();
+    for context in contexts() {
+        let patterns: Vec<Value> = context
+            .rules
+            .iter()
+            .filter_map(|rule| match rule {
+                Rule::Match(colour, pattern, None) => Some(json!({"name": scope(*colour), "match": pattern})),
+                Rule::Match(colour, pattern, Some(to)) => Some(stretch(pattern, Some(*colour), to)),
+                Rule::Ahead(pattern, to) => Some(stretch(&format!("(?={pattern})"), None, to)),
+                Rule::Of(name) => Some(include(name)),
+                Rule::Last(..) | Rule::Until(_) => None,
+            })
+            .collect();
+        repository.insert(context.name.to_owned(), json!({ "patterns": patterns }));
+    }
     json!({
         "name": "Brass score",
         "scopeName": "source.brass",
         "fileTypes": ["brass"],
-        "patterns": [
-            {"include": "#remark"},
-            {"include": "#declared"},
-            {"include": "#block"},
-            {"include": "#head"},
-            {"include": "#row"},
-        ],
-        "repository": {
-            "remark": colour("comment.line.double-slash", r"(?:^|(?<=[ \t]))//(?:[ \t].*)?$"),
-            "quoted": colour("string.quoted.double", r#""[^"]*""#),
-            "declared": {
-                "match": format!(r"^[ \t]*(player|group|instrument|phrase)[ \t]+({ID})"),
-                "captures": {
-                    "1": {"name": "keyword.control.brass"},
-                    "2": {"name": "variable.other.definition.brass"},
-                },
-            },
-            "block": {
-                "begin": r"^[ \t]*(bar)\b",
-                "beginCaptures": {"1": {"name": "keyword.control.brass"}},
-                "end": "$",
-                "patterns": [
-                    {"include": "#remark"},
-                    {"include": "#quoted"},
-                    colour("support.type.property-name", format!(r"\b(?:{})\b", words(&[Class::Setting]))),
-                    {"include": "#length"},
-                    colour("constant.numeric", r"\b\d+\b"),
-                ],
-            },
-            "head": {
-                "match": format!(r"^[ \t]*({line_words})\b"),
-                "captures": {"1": {"name": "keyword.control.brass"}},
-            },
-            "row": {
-                "patterns": [
-                    {"include": "#remark"},
-                    {"include": "#quoted"},
-                    {"include": "#instruction"},
-                    colour("keyword.operator.barline", r"\|"),
-                    {
-                        "match": format!(r"^[ \t]*({ID})(?=[^|]*\|)"),
-                        "captures": {"1": {"name": "variable.other.brass"}},
-                    },
-                    {"include": "#pitch"},
-                    colour("entity.name.function.technique", format!(r":(?:{})\b", alternatives(techniques().iter().map(|w| w[1..].to_owned()).collect()))),
-                    colour("constant.other.choice", r"@[A-Za-z0-9]+"),
-                    {"include": "#length"},
-                    colour("keyword.other.dynamic", format!(r"(?<![\w:])(?:{})(?![\w:])", words(&[Class::Dynamic]))),
-                    colour("keyword.other.bars", format!(r"\b(?:{})\b", words(&[Class::Bars]))),
-                    colour("support.type.instrument", format!(r"\b(?:{})\b", alternatives(instruments().iter().map(|name| name.replace(' ', "[ \\t]+")).collect()))),
-                    colour(
-                        "support.constant",
-                        format!(
-                            r"\b(?:{})(?![\w-])",
-                            words(&[Class::Option, Class::Level, Class::Basis, Class::Clef, Class::Mute, Class::Build])
-                        ),
-                    ),
-                ],
-            },
-            "instruction": {
-                "begin": r"\[",
-                "end": r"\]|$",
-                "name": "meta.preprocessor.instruction.brass",
-                "patterns": [
-                    {"include": "#quoted"},
-                    colour("keyword.other.instruction", format!(r"(?<=\[)(?:{})(?![\w-])", words(&[Class::Instruction]))),
-                    colour("support.constant.mute", format!(r"\b(?:{})(?![\w-])", words(&[Class::Mute]))),
-                ],
-            },
-            "pitch": colour("constant.character.pitch", r"(?<![\p{L}\p{N}_:@])[A-G](?:#|x|bb|b|♯|♭|𝄪|𝄫)?[0-9](?![\p{L}\p{N}])"),
-            "length": colour("constant.numeric.length", r"(?<![\p{L}\p{N}_:@])(?:ww?|h|q|e|s{1,3})(?=[.\-=*+: }]|$)"),
-        },
+        "patterns": [include("line")],
+        "repository": repository,
     })
 }

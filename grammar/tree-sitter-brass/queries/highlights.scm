@@ -50,6 +50,8 @@
 
 (instruction ["mute" "open" "stopped" "hand" "flutter" "plain" "switch" "solo" "tutti" "clef" "tempo" "rit" "accel" "a-tempo"] @attribute)
 
-["|" ":" ","] @punctuation.delimiter
+["|" ":"] @punctuation.delimiter
+(player "," @punctuation.delimiter)
+(instrument "," @punctuation.delimiter)
 ["(" ")" "{" "}" "[" "]"] @punctuation.bracket
 ["=" ".." "/"] @operator
