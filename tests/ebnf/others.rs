@@ -3,6 +3,8 @@
 //! `cargo test --test ebnf texts_for_others -- --ignored --nocapture` tells them, one JSON object a line;
 //! `tests/oracle/tree_sitter.py` reads them.
 
+#![allow(clippy::print_stdout, reason = "another program reads it")]
+
 use super::{GRAMMAR, faults_of_form, sentence, texts};
 use serde_json::{Value, json};
 use waterkey::notation::tree::{FigureNode, LineTree, Row, RowKind};

@@ -1,7 +1,8 @@
 """What colours a text by patterns colours it as the trees do.
 
-colours.py ENGINE TREE_SITTER GRAMMAR SCORES… where ENGINE is `kate`, or `read` to read what another program
-tells on its standard input: one JSON object a line, `{"path": …, "lines": [[[TEXT, COLOUR], …], …]}`.
+colours.py ENGINE TREE_SITTER GRAMMAR SCORES… where ENGINE is `Kate`, whose highlighter is asked here, or another
+whose program tells what it sees on standard input: one JSON object a line,
+`{"path": …, "lines": [[[TEXT, COLOUR], …], …]}`.
 
 The trees' colours are those of the highlight query, which has tests of its own in the grammar's folder.
 """
@@ -114,7 +115,7 @@ def main():
     for name, (scope, kate_name) in COLOURS.items():
         of_engine[scope], of_engine[kate_name] = name.strip(), name.strip()
     wrong, counted, seen = [], 0, set()
-    for path, lines in kate(paths) if engine == "kate" else told_by_another():
+    for path, lines in kate(paths) if engine == "Kate" else told_by_another():
         seen.add(path)
         for row, pieces in enumerate(lines):
             column = 0

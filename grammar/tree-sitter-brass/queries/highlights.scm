@@ -3,9 +3,10 @@
 
 ; What begins a line
 [
-  "brass" "title" "composer" "arranger" "rights" "level" "pitch" "tuning" "include"
+  "brass" "title" "composer" "arranger" "rights" "pitch" "tuning" "include"
   "player" "group" "instrument" "phrase" "allow" "roadmap" "bar" "rhythm" "chords"
 ] @keyword
+(level_line "level" @keyword)
 
 ["in" "for" "to" "up" "down"] @keyword
 
