@@ -1,10 +1,12 @@
-"""The files for editors that cannot be had here, against what the editors' own pages ask of them.
+"""The files for editors that cannot be had here, against what the editors' own pages ask of them; and whatever
+in VS Code's files its own session does not come by.
 
-files.py, in the project's folder. What an editor would refuse or pass over in silence is told: a key nobody knows,
+files.py, in the project's folder, with WATERKEY the program. What an editor would refuse or pass over in silence is told: a key nobody knows,
 a name that leads nowhere, a colour no theme has.
 """
 
 import json
+import os
 import pathlib
 import plistlib
 import re
@@ -185,6 +187,54 @@ def kate():
         check(re.fullmatch(server["highlightingModeRegex"], name), "kate: name of the mode")
 
 
+# What each snippet stands in.
+FRAMES = {
+    "quintet": "{}",
+    "section": "{}\nbar 1  tempo q = 72\nHorns | w : (F3 A3 C4 F4) |\nBones | w : (F2 C3 F3) |\n",
+    "endings": "player Tp1 = trumpet in Bb\nbar 0  tempo q = 72\nTp1 | w : C5 |\n\n{}",
+    "muted": "player Tp1 = trumpet in Bb\nbar 1  tempo q = 72\nTp1 | {}\n",
+}
+
+
+def vscode():
+    folder = EDITORS / "vscode"
+    package = json.loads((folder / "package.json").read_text(encoding="utf-8"))["contributes"]
+    for language in package["languages"]:
+        for path in (language["configuration"], *language["icon"].values()):
+            check((folder / path).is_file(), f"vscode: there is no {path}")
+        word = json.loads((folder / language["configuration"]).read_text(encoding="utf-8"))["wordPattern"]
+        check(isinstance(word, dict) and "u" in word["flags"], "vscode: classes of letters need the flag `u`")
+    source = "".join(path.read_text(encoding="utf-8") for path in (folder / "src").glob("*.ts"))
+    for command in package["commands"]:
+        check(f"registerCommand('{command['command']}'" in source, f"vscode: nobody does {command['command']}")
+        check(command["title"] and command["category"], f"vscode: {command['command']} has no title")
+    for name, setting in package["configuration"]["properties"].items():
+        told = setting.get("description") or setting.get("markdownDescription")
+        check(told, f"vscode: {name} has no description")
+    for walkthrough in package["walkthroughs"]:
+        for step in walkthrough["steps"]:
+            check((folder / step["media"]["markdown"]).is_file(), f"vscode: {step['id']} has no page")
+    (file,) = package["snippets"]
+    snippets = json.loads((folder / file["path"]).read_text(encoding="utf-8"))
+    check({s["prefix"] for s in snippets.values()} == set(FRAMES), "vscode: snippets and their frames")
+    for name, snippet in snippets.items():
+        body = snippet["body"] if isinstance(snippet["body"], str) else "\n".join(snippet["body"])
+        said = {}
+
+        def fill(found, said=said):
+            number, default, choices = found.groups()
+            if default is not None or choices is not None:
+                said.setdefault(number, default if default is not None else choices.split(",")[0])
+            return said.get(number, "")
+
+        text = re.sub(r"\$\{(\d+)(?::([^}]*)|\|([^|]*)\|)?\}|\$0", lambda m: fill(m) if m[1] else "", body)
+        score = FRAMES[snippet["prefix"]].replace("{}", text)
+        done = subprocess.run(
+            [os.environ["WATERKEY"], "check", "--hints", "-"], input=score, capture_output=True, text=True, check=False
+        )
+        check(done.returncode == 0 and ":" not in done.stdout.replace("1 score:", ""), f"{name}: {done.stdout}\n{score}")
+
+
 def serves(command):
     check(command == ["waterkey", "serve"], f"`{' '.join(command)}` starts no server")
 
@@ -193,8 +243,8 @@ def grammar_name():
     return json.loads((GRAMMAR / "tree-sitter.json").read_text(encoding="utf-8"))["grammars"][0]["name"]
 
 
-for editor in (helix, zed, sublime, kate):
+for editor in (helix, zed, sublime, kate, vscode):
     editor()
 if wrong:
     sys.exit("\n".join(wrong))
-print("files for Helix, Zed, Sublime Text and Kate: as their pages ask")
+print("files for Helix, Zed, Sublime Text, Kate and VS Code: as their pages ask")
