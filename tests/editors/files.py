@@ -191,7 +191,7 @@ def kate():
 FRAMES = {
     "quintet": "{}",
     "section": "{}\nbar 1  tempo q = 72\nHorns | w : (F3 A3 C4 F4) |\nBones | w : (F2 C3 F3) |\n",
-    "endings": "player Tp1 = trumpet in Bb\nbar 0  tempo q = 72\nTp1 | w : C5 |\n\n{}",
+    "endings": "player Tp1 = trumpet in Bb\nbar 0  pickup q  tempo q = 72\nTp1 | q : C5 |\n\n{}",
     "muted": "player Tp1 = trumpet in Bb\nbar 1  tempo q = 72\nTp1 | {}\n",
 }
 
