@@ -68,6 +68,10 @@ const OF_THE_TEXT: [&str; 2] = ["awkward-spelling", "hard-key"];
 /// Rules whose limits count beats: three quavers of 6/8 are one, three crotchets of 6/4 are three.
 const OF_THE_BEAT: [&str; 2] = ["low-and-close", "uneven-chord"];
 
+/// Rules about several players, who are heard block by block: a line that goes on over a barline between blocks is
+/// judged in each of them.
+const OF_THE_BLOCK: [&str; 4] = ["hard-to-hear", "low-and-close", "uneven-chord", "cold-entry"];
+
 /// The edits, if it can be done; what is wrong with them, otherwise the text.
 pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
     let before = desk(text);
@@ -128,10 +132,12 @@ pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
         // What is found in a phrase is told once for all who play it there.
         let phrase = matches!(what, Rewrite::Extract(..) | Rewrite::Inline(..) | Rewrite::InlineAll(_));
         let values = matches!(what, Rewrite::Values { .. });
+        let blocks = matches!(what, Rewrite::Split(..) | Rewrite::Join(..));
         let rules = |desk: &Desk| -> BTreeSet<(&'static str, Option<String>)> {
             let all = desk.findings().into_iter();
             all.filter(|f| !is_reading_fault(f.rule) && !OF_THE_TEXT.contains(&f.rule))
                 .filter(|f| !(values && OF_THE_BEAT.contains(&f.rule)))
+                .filter(|f| !(blocks && OF_THE_BLOCK.contains(&f.rule)))
                 .map(|f| (f.rule, f.player.filter(|_| !phrase)))
                 .collect()
         };
