@@ -137,6 +137,8 @@ pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
             let all = desk.findings().into_iter();
             all.filter(|f| !is_reading_fault(f.rule) && !OF_THE_TEXT.contains(&f.rule))
                 .filter(|f| !(values && OF_THE_BEAT.contains(&f.rule)))
+                // What a phrase says of mutes is said to all who play it, and idle for some of them.
+                .filter(|f| !(phrase && f.rule == "mute-left-in"))
                 .filter(|f| !(blocks && OF_THE_BLOCK.contains(&f.rule)))
                 .map(|f| (f.rule, f.player.filter(|_| !phrase)))
                 .collect()
