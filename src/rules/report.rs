@@ -311,9 +311,22 @@ impl Report {
     fn passages_differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<bool> {
         let mut differ = vec![false; score.blocks.len()];
         let changed = self.lines.iter().zip(&other.lines).filter(|(a, b)| !Arc::ptr_eq(a, b));
-        let lines = changed.map(|(now, then)| (passage::tell(now, score), passage::tell(then, before)));
-        let together =
-            (passage::tell_shared(&self.visits, score), passage::tell_shared(&other.visits, before));
+        let all = |_: usize| true;
+        let same_order = Arc::ptr_eq(&score.order, &before.order);
+        if same_order {
+            for block in changed.clone().flat_map(|(now, then)| passage::differing(now, then, score)) {
+                if let Some(differs) = differ.get_mut(block as usize) {
+                    *differs = true;
+                }
+            }
+        }
+        let lines = changed
+            .filter(|_| !same_order)
+            .map(|(now, then)| (passage::tell(now, score, &all), passage::tell(then, before, &all)));
+        let together = (
+            passage::tell_shared(&self.visits, score, &all),
+            passage::tell_shared(&other.visits, before, &all),
+        );
         for (now, then) in lines.chain([together]) {
             let place = |told: &passage::InBlock| {
                 let finding = &told.finding;
@@ -337,9 +350,7 @@ impl Report {
         let checked = self.tracks.get(player).and_then(|t| t.blocks.get(block)?.as_ref());
         checked.is_some_and(|c| c.findings.iter().any(here))
             || self.lines.get(player).is_some_and(|line| {
-                passage::tell(line, score)
-                    .iter()
-                    .any(|told| told.block as usize == block && here(&told.finding))
+                passage::tell(line, score, &|wanted| wanted == block).iter().any(|told| here(&told.finding))
             })
             || self.has_together(score, player as u16, block, &here)
     }
@@ -352,9 +363,9 @@ impl Report {
         here: &dyn Fn(&LocalFinding) -> bool,
     ) -> bool {
         self.blocks.of(block).iter().any(|f| f.players.first() == Some(&player) && here(&f.finding))
-            || passage::tell_shared(&self.visits, score).iter().any(|told| {
-                told.block as usize == block && told.players.first() == Some(&player) && here(&told.finding)
-            })
+            || passage::tell_shared(&self.visits, score, &|wanted| wanted == block)
+                .iter()
+                .any(|told| told.players.first() == Some(&player) && here(&told.finding))
     }
 
     /// What one player's walk would find if the player were this one, whose instruments read as before.
