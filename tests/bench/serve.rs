@@ -201,7 +201,9 @@ fn main() {
         .collect();
     starts.sort();
     println!("start to `initialize` answered: median {:.1?}", quantile(&starts, 0.5));
-    for notes in [100, 1_000, 10_000, 100_000] {
+    // One size alone: `cargo bench --bench serve -- 100000`.
+    let size = std::env::args().find_map(|a| a.parse::<usize>().ok());
+    for notes in [100, 1_000, 10_000, 100_000].into_iter().filter(|n| size.is_none_or(|size| size == *n)) {
         let (text, line) = score(notes);
         let (mut session, _) = Session::start();
         let began = Instant::now();
