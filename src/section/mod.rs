@@ -12,6 +12,7 @@ pub mod gap;
 pub mod harmony;
 pub mod rank;
 pub mod share;
+pub mod share_lies;
 pub mod share_out;
 pub mod stretch;
 pub mod voices;

@@ -18,6 +18,7 @@ mod names;
 mod outline;
 mod ranking;
 mod rows;
+mod share_laws;
 mod sheet;
 mod signature;
 mod text;
