@@ -9,7 +9,7 @@ mod points {
     pub const ABOVE_COMFORT: u32 = 10;
     pub const SEMITONE_ABOVE_COMFORT: u32 = 6;
     pub const SEMITONE_OFF_REGISTER: u32 = 1;
-    pub const WEAK: u32 = 100;
+    pub const WEAK: u32 = 300;
 }
 
 /// How a sounding height lies on an instrument in a player's hands: inside the middle half of what is comfortable

@@ -19,6 +19,7 @@ mod outline;
 mod ranking;
 mod rows;
 mod share_laws;
+mod share_out;
 mod sheet;
 mod signature;
 mod text;

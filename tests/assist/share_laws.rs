@@ -233,3 +233,58 @@ proptest! {
         }
     }
 }
+
+/// Chords of as many notes as a row has people, or fewer, dealt otherwise: one line changes, and every pitch that
+/// sounded sounds, no other.
+fn check_dealt(desk: &Desk) -> usize {
+    let mut count = 0;
+    for placed in &desk.score().blocks {
+        for row in placed.read.block.rows.iter().filter(|r| r.people.len() > 1) {
+            let line = desk.document().lines().get((placed.line + row.line) as usize).unwrap();
+            let LineTree::Row(tree) = &line.tree else { continue };
+            let too_many =
+                |w: &What| matches!(w, What::Chord(all) if all.of(&tree.members).len() > row.people.len());
+            if tree.items.iter().any(|i| too_many(&i.what)) {
+                continue;
+            }
+            let Ok(shared) = on_row(desk, placed.line + row.line, &|_| true, None) else { continue };
+            count += 1;
+            let after = shared.trial.desk();
+            let say =
+                || format!("{}\n{}\n----\n{}", shared.title, desk.document().text(), after.document().text());
+            assert!(shared.edits.iter().all(|e| e.line == placed.line + row.line), "{}", say());
+            let set = |desk: &Desk| -> BTreeSet<String> {
+                events(desk).iter().map(|(block, _, e)| format!("{:?}", sound(*block, e))).collect()
+            };
+            assert_eq!(set(desk), set(after), "{}", say());
+            assert!(faults(after) <= faults(desk), "{}", say());
+            // How many play when is as it was.
+            let times = |desk: &Desk| {
+                let mut all: Vec<String> = events(desk)
+                    .iter()
+                    .map(|(block, player, e)| {
+                        format!(
+                            "{block} {player} {} {} {} {:?} {:?}",
+                            e.bar, e.onset, e.length, e.kind, e.dynamic
+                        )
+                    })
+                    .collect();
+                all.sort_unstable();
+                all
+            };
+            assert_eq!(times(desk), times(after), "{}", say());
+            // Shared as well as can be, there is nothing better.
+            assert!(on_row(after, placed.line + row.line, &|_| true, None).is_err(), "{}", say());
+        }
+    }
+    count
+}
+
+#[test]
+fn chords_are_dealt_better_and_then_stay() {
+    let found: usize = (0..80).map(|seed| check_dealt(&desk(&score(seed)))).sum();
+    assert!(found > 20, "{found}");
+    for (_, sample) in super::text::samples() {
+        check_dealt(&sample);
+    }
+}

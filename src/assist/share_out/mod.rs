@@ -86,6 +86,11 @@ pub fn on_row(
     }
 }
 
+/// How many chords of notes alone a row has among what is wanted.
+pub fn chord_count(row: &RowHere<'_>, wanted: &dyn Fn(&Item) -> bool) -> usize {
+    row.tree.items.iter().filter(|i| wanted(i) && task::notes(row, i).is_some()).count()
+}
+
 /// Chords of too many notes.
 fn over(task: &Task<'_>, named: Option<&[usize]>) -> Result<Shared, Declined> {
     let (who, passage) = people::asked(task, named);
