@@ -4,11 +4,12 @@
 //!
 //! **Why.** The third says whether a chord is major or minor. Among full chords one without it sounds like a
 //! player missing; one in which three of six have it sounds thick and out of tune, since the third is what brass
-//! players have to bend. The leading note wants to rise, and two that rise are one voice fewer.
+//! players have to bend. The leading note wants to rise, and two that rise together are one voice fewer.
 //!
 //! **Numbers.** Information where four players or more (`voices`) hold one of these for two beats or more (`beats`):
-//! root and fifth alone; a major triad whose third three of at most six players have (`most`); in the key's
-//! dominant, a leading note that two of at most six have, who did not come from one note. Where more than a quarter
+//! root and fifth alone; a major triad whose third three of at most six players have (`most`), a bass doubled at the
+//! octave counting once; in the key's dominant, a leading note that two of at most six have, who come from
+//! different notes and both go on to the tonic. Where more than a quarter
 //! (`share`) of the block's chords are bare, open fifths are meant and nothing is said; nor in a larger tutti of
 //! thirds and leading notes, where lines are doubled in octaves.
 //!
@@ -130,7 +131,7 @@ fn fault<'a>(moment: &Moment<'_, 'a>, together: &Together<'_>) -> Option<Held<'a
     }
     let having = |class: i32| all.iter().filter(move |s| s.midi.rem_euclid(12) == class);
     if let Some(third) = third_of_major(all)
-        && having(third).count() > 2
+        && having(third).count() > 2 + usize::from(bass_is_doubled(all))
     {
         let mut thirds = having(third);
         return held(Fault::Third(third), thirds.next()?, thirds.next()?);
@@ -140,13 +141,25 @@ fn fault<'a>(moment: &Moment<'_, 'a>, together: &Together<'_>) -> Option<Held<'a
     let mut two = having(leading);
     let (low, high) = (two.next()?, two.next()?);
     let dominant = root_of(all) == Some((tonic + 7) % 12);
-    (dominant && came_apart(low, high)).then(|| held(Fault::Leading(leading), low, high))?
+    (dominant && came_apart(low, high) && rises(low) && rises(high))
+        .then(|| held(Fault::Leading(leading), low, high))?
 }
 
 /// Pitch class of a key's tonic.
 fn class_of_tonic(key: Key) -> i32 {
     let relative = if key.mode == Mode::Minor { 9 } else { 0 };
     (7 * key.fifths() + relative).rem_euclid(12)
+}
+
+/// True if the two lowest have one note in two octaves: they are one bass.
+fn bass_is_doubled(all: &[Sounding<'_>]) -> bool {
+    matches!(all, [a, b, ..] if (a.midi - b.midi) % 12 == 0)
+}
+
+/// True if a semitone higher comes right after.
+fn rises(leading: &Sounding<'_>) -> bool {
+    let next = leading.part.notes.iter().find(|n| (n.from - leading.note.to).abs() < SAME_PLACE);
+    next.and_then(|n| n.sounding).is_some_and(|p| p.midi() == leading.midi + 1)
 }
 
 /// True if two players did not play one and the same note, in any octave, before.
@@ -189,7 +202,7 @@ fn tell(held: &Held<'_>, rule: &'static str, together: &Together<'_>) -> Shared 
         ),
         Fault::Leading(leading) => (
             format!(
-                "{} and {} both have the leading note, {} (sounding), coming from different notes: both want to rise. Give one of them another note of the chord.",
+                "{} and {} both have the leading note, {} (sounding), coming from different notes, and both rise to the tonic: one voice fewer. Give one of them another note of the chord.",
                 at.part.person.id,
                 other.part.person.id,
                 name(*leading)

@@ -21,7 +21,7 @@
 //! bar 1  meter 4/4  tempo q = 72
 //! Tp1 | h h : f F5 Eb5  | h : F5 - |
 //! Tp2 | h h : f D5 C5   | h : D5 - |
-//! //            ^^^^^^^^^^^^^^^ information gap-in-chord: 16 semitones
+//! //            ^^^^^^^^^^^^^^^^ information gap-in-chord: 16 semitones
 //! Tb1 | h h : f Bb3 A3  | h : Bb3 - |
 //! Tb2 | h h : f Bb2 F2  | h : Bb2 - |
 //! ```

@@ -18,9 +18,10 @@
 //!
 //! ```brass
 //! player Tp1 = trumpet in Bb
+//! allow no-rest heavy-load
 //! bar 1  meter 4/4  tempo q = 60  repeat 20
 //! Tp1 | h h : ff C5 D5, | h h : E5 C5, | h h : D5 B4, | w : C5, |
-//! //                             ^^^^^ information hearing-load: 5 minutes
+//! //                                              ^^^ information hearing-load: 5 minutes
 //! ```
 //!
 //! ```brass

@@ -18,9 +18,9 @@
 //! player Hn3 = horn in F
 //! player Hn4 = horn in F
 //! bar 1  meter 4/4  tempo q = 80
-//! Hn1 | h h : mp F4 Eb4 | h h : D4 - |
-//! //                 ^^^^^^^^^^^^^^^ information horn-pairs: 1 and 3
-//! Hn3 | h h : mp D4 C4  | h h : Bb3 - |
+//! Hn1 | h h : mp F4 Eb4 | h h : D4 C4 |
+//! //             ^^^^^^^^^^^^^^^^^^^^^ information horn-pairs: 1 and 3
+//! Hn3 | h h : mp D4 C4  | h h : Bb3 A3 |
 //! bar 3
 //! Hn2 | w : C4 |
 //! ```
@@ -31,8 +31,8 @@
 //! player Hn3 = horn in F
 //! player Hn4 = horn in F
 //! bar 1  meter 4/4  tempo q = 80
-//! Hn1 | h h : mp F4 Eb4 | h h : D4 - |
-//! Hn2 | h h : mp D4 C4  | h h : Bb3 - |
+//! Hn1 | h h : mp F4 Eb4 | h h : D4 C4 |
+//! Hn2 | h h : mp D4 C4  | h h : Bb3 A3 |
 //! bar 3
 //! Hn3 | w : C4 |
 //! ```

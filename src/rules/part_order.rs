@@ -19,9 +19,9 @@
 //! player Hn1 = horn in F
 //! player Hn2 = horn in F
 //! bar 1  meter 4/4  tempo q = 80
-//! Hn1 | w : mf C5 | h h : D5 E5 |
-//! Hn2 | w : mf E4 | h h : Bb5 G5 |
-//! //                      ^^^ information part-order: second and fourth
+//! Hn1 | w : mf G5 |                    |
+//! Hn2 | w : mf E5 | q*4 : G5 A5 Bb5 G5 |
+//! //                            ^^^ information part-order: second and fourth
 //! ```
 //!
 //! ```brass
@@ -29,8 +29,8 @@
 //! player Hn1 = horn in F
 //! player Hn2 = horn in F
 //! bar 1  meter 4/4  tempo q = 80
-//! Hn1 | w : mf C5 | h h : Bb5 G5 |
-//! Hn2 | w : mf E4 | h h : D5 E5 |
+//! Hn1 | w : mf E5 | q*4 : G5 A5 Bb5 G5 |
+//! Hn2 | w : mf C5 |                    |
 //! ```
 //!
 //! **Fixes.** The lines of two horns exchanged; the note in the first or third too.

@@ -21,6 +21,7 @@
 //! ```brass
 //! pitch written
 //! player Tp1 = trumpet in Bb, top E6
+//! allow long-high
 //! bar 1  meter 4/4  tempo q = 60
 //! Tp1 | w : ff D6 | w : = | h h- : = |
 //! //           ^^ information strain-caution: 8 s
@@ -29,6 +30,7 @@
 //! ```brass
 //! pitch written
 //! player Tp1 = trumpet in Bb, top E6
+//! allow long-high
 //! bar 1  meter 4/4  tempo q = 60
 //! Tp1 | w : ff D6, | h. q- : D6 | h h- : D6 |
 //! ```

@@ -12,7 +12,7 @@
 //! whole tones, since nobody doubles a line so on purpose, information for fourths, fifths, thirds and sixths.
 //! And information where half of a part's notes or more, at least eight (`range-notes`), lie outside of what the
 //! instrument has at any level, and all of them would fit if an interval of a fourth or more were taken away or
-//! added once more.
+//! added once more. Where nobody else plays in the block nothing is said.
 //!
 //! **Source.** Accounts of amateurs who transposed the wrong way; common practice. The counts are estimates.
 //!

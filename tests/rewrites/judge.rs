@@ -66,7 +66,7 @@ fn promised(what: &Rewrite) -> (i32, Fraction) {
 const OF_THE_TEXT: [&str; 2] = ["awkward-spelling", "hard-key"];
 
 /// Rules whose limits count beats: three quavers of 6/8 are one, three crotchets of 6/4 are three.
-const OF_THE_BEAT: [&str; 2] = ["low-and-close", "uneven-chord"];
+const OF_THE_BEAT: [&str; 4] = ["low-and-close", "uneven-chord", "crossed-parts", "bare-chord"];
 
 /// The edits, if it can be done; what is wrong with them, otherwise the text.
 pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
