@@ -12,7 +12,8 @@
 //! be ordered 1 2 3 4 or 1 3 2 4 from the top: the third horn above the second is no crossing. Of a player who is
 //! marked louder than the other nothing is said, since that is a solo. Warning where, for as long, the chord is
 //! a triad or a seventh chord whose root the lowest tuba has, but a bass trombone or a trombone lies below it with
-//! another note. Unison is no crossing, and a rest ends nothing.
+//! another note. Unison is no crossing; of a part that is divided the upper note counts; a rest ends
+//! nothing.
 //!
 //! **Source.** Do not turn chords over with the tuba: advice to the composer of a concerto. The horn order 1, 3
 //! above 2, 4: two articles of an orchestration site, 2013 to 2018. The beats are an estimate.
@@ -36,7 +37,7 @@
 //!
 //! **Fixes.** The two lines exchanged; the tuba an octave down.
 
-use super::ensemble::{Chair, Moment, SAME_PLACE, Shared, SharedFound, Sounding, Together, root_of};
+use super::ensemble::{Chair, Moment, Part, SAME_PLACE, Shared, SharedFound, Sounding, Together, root_of};
 use super::finding::{Cure, Severity};
 use super::rule::{Check, Limit, LocalFinding, Rule};
 use super::wording::pitch_for;
@@ -63,93 +64,97 @@ struct Crossing<'a> {
     other: Sounding<'a>,
     turned: bool,
     wholes: f64,
-    open: bool,
 }
 
-impl Crossing<'_> {
-    fn is_of(&self, one: &Sounding<'_>, other: &Sounding<'_>, turned: bool) -> bool {
-        self.turned == turned
-            && self.first.part.player == one.part.player
-            && self.other.part.player == other.part.player
-    }
+/// Two players of a section.
+struct Pair {
+    earlier: u16,
+    later: u16,
+    /// Their crossing that goes on.
+    open: Option<usize>,
 }
 
 fn check(together: &Together<'_>, found: &mut SharedFound<'_>) {
+    let mut pairs = pairs(together.parts);
+    let may_turn = together.parts.iter().any(|part| has(part, Kind::Tuba));
+    if pairs.is_empty() && !may_turn {
+        return;
+    }
+    let players = together.parts.iter().map(|part| usize::from(part.player) + 1).max().unwrap_or(0);
+    // The highest note of each player.
+    let mut tops: Vec<Option<&Sounding<'_>>> = vec![None; players];
     let mut all: Vec<Crossing<'_>> = Vec::new();
+    let mut turned: Option<usize> = None;
     for moment in together.moments.iter() {
-        all.iter_mut().filter(|c| c.open).for_each(|c| c.open = !is_over(c, &moment));
-        for (at, one) in moment.sounding.iter().enumerate() {
-            let above = moment.sounding.get(at + 1..).unwrap_or_default();
-            for other in above.iter().filter(|other| are_crossed(one, other, &moment)) {
-                note(&mut all, one, other, false, &moment);
+        tops.fill(None);
+        for sounding in moment.sounding {
+            if let Some(top) = tops.get_mut(usize::from(sounding.part.player)) {
+                *top = Some(sounding);
             }
         }
-        if let Some((tuba, below)) = turned_over(&moment) {
-            note(&mut all, &tuba, &below, true, &moment);
+        let top = |player: u16| tops.get(usize::from(player)).copied().flatten();
+        for pair in &mut pairs {
+            if let (Some(one), Some(other)) = (top(pair.earlier), top(pair.later)) {
+                let crossed = are_crossed(one, other).then_some((*one, *other));
+                pair.open = goes_on(&mut all, pair.open, crossed, false, moment.length());
+            }
+        }
+        if may_turn {
+            turned = goes_on(&mut all, turned, turned_over(&moment), true, moment.length());
         }
     }
     let most = RULE.limit(together.settings, "beats") * together.beat + SAME_PLACE;
     found.out.extend(all.iter().filter(|c| c.wholes > most).filter_map(|c| tell(c, found.rule, together)));
 }
 
-fn note<'a>(
+fn has(part: &Part<'_>, kind: Kind) -> bool {
+    part.person.instruments.iter().any(|held| held.instrument.kind == kind)
+}
+
+/// Everybody who by custom plays above somebody of the same section.
+fn pairs(parts: &[Part<'_>]) -> Vec<Pair> {
+    let mut pairs = Vec::new();
+    for one in parts {
+        let Some(chair) = Chair::of(one.person) else { continue };
+        let horn = has(one, Kind::Horn) || has(one, Kind::NaturalHorn);
+        let kind = if horn { Kind::Horn } else { Kind::Own };
+        let later = parts
+            .iter()
+            .filter(|other| Chair::of(other.person).is_some_and(|other| chair.is_above(&other, kind)));
+        pairs.extend(later.map(|other| Pair { earlier: one.player, later: other.player, open: None }));
+    }
+    pairs
+}
+
+/// Adds to what goes on, begins something new, or ends it.
+fn goes_on<'a>(
     all: &mut Vec<Crossing<'a>>,
-    one: &Sounding<'a>,
-    other: &Sounding<'a>,
+    open: Option<usize>,
+    now: Option<(Sounding<'a>, Sounding<'a>)>,
     turned: bool,
-    moment: &Moment<'_, 'a>,
-) {
-    match all.iter_mut().find(|c| c.open && c.is_of(one, other, turned)) {
-        Some(crossing) => {
-            crossing.last = *one;
-            crossing.wholes += moment.length();
-        }
-        None => all.push(Crossing {
-            first: *one,
-            last: *one,
-            other: *other,
-            turned,
-            wholes: moment.length(),
-            open: true,
-        }),
+    length: f64,
+) -> Option<usize> {
+    let (one, other) = now?;
+    let same = |c: &&mut Crossing<'a>| {
+        c.first.part.player == one.part.player && c.other.part.player == other.part.player
+    };
+    if let Some(crossing) = open.and_then(|at| all.get_mut(at)).filter(same) {
+        crossing.last = one;
+        crossing.wholes += length;
+        return open;
     }
+    all.push(Crossing { first: one, last: one, other, turned, wholes: length });
+    Some(all.len() - 1)
 }
 
-/// True if both sound and nothing is crossed now.
-fn is_over(crossing: &Crossing<'_>, moment: &Moment<'_, '_>) -> bool {
-    let sounds = |player: u16| moment.sounding.iter().any(|s| s.part.player == player);
-    if !sounds(crossing.first.part.player) || !sounds(crossing.other.part.player) {
-        return false;
-    }
-    if crossing.turned {
-        return turned_over(moment).is_none_or(|(one, other)| !crossing.is_of(&one, &other, true));
-    }
-    let pairs = moment.sounding.iter().enumerate();
-    !pairs.into_iter().any(|(at, one)| {
-        let above = moment.sounding.get(at + 1..).unwrap_or_default();
-        above.iter().any(|other| crossing.is_of(one, other, false) && are_crossed(one, other, moment))
-    })
-}
-
-/// True if the first, which is the lower note, is that of an earlier chair.
-fn are_crossed(one: &Sounding<'_>, other: &Sounding<'_>, moment: &Moment<'_, '_>) -> bool {
-    if one.midi == other.midi || one.part.player == other.part.player || other.loudness() > one.loudness() {
+/// True if the player of an earlier chair has the lower note, on an instrument of the same kind.
+fn are_crossed(one: &Sounding<'_>, other: &Sounding<'_>) -> bool {
+    if one.midi >= other.midi || other.loudness() > one.loudness() {
         return false;
     }
     let (Some(held), Some(with)) = (one.instrument(), other.instrument()) else { return false };
     let (held, with) = (&held.instrument, &with.instrument);
-    let alike = held.kind == with.kind && (held.tube.fundamental - with.tube.fundamental).abs() <= SAME_TUBE;
-    if !alike {
-        return false;
-    }
-    let (Some(chair), Some(later)) = (Chair::of(one.part.person), Chair::of(other.part.person)) else {
-        return false;
-    };
-    // Of a part that is divided the upper note counts.
-    let is_top = |of: &Sounding<'_>| {
-        !moment.sounding.iter().any(|s| s.part.player == of.part.player && s.midi > of.midi)
-    };
-    chair.is_above(&later, held.kind) && is_top(one) && is_top(other)
+    held.kind == with.kind && (held.tube.fundamental - with.tube.fundamental).abs() <= SAME_TUBE
 }
 
 /// The lowest tuba, which has the root of the chord, and a trombone below it that has not.

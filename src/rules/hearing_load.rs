@@ -125,17 +125,23 @@ fn minutes(seconds: f64) -> String {
     if seconds >= 120.0 { format!("{:.0} minutes", seconds / 60.0) } else { format!("{seconds:.0} s") }
 }
 
-/// One finding for all who reach the limit in one visit.
+/// One finding for all who reach the limit in one visit; who does so twice in it is told twice.
 fn together(company: &Company<'_>, _: &mut Together, told: &mut SharedTold<'_>) {
-    let mut all: Option<SharedPassage> = None;
+    let first = told.out.len();
     for (player, left) in company.left(RULE.name) {
         let Left::Unless(alone) = left else { continue };
-        match &mut all {
+        let mut here = told.out.iter_mut().skip(first);
+        match here.find(|all| !all.players.contains(&player)) {
             Some(all) => all.players.push(player),
-            None => all = Some(SharedPassage { players: vec![player], finding: (**alone).clone() }),
+            None => told.out.push(SharedPassage { players: vec![player], finding: (**alone).clone() }),
         }
     }
-    let Some(mut all) = all else { return };
+    for all in told.out.iter_mut().skip(first) {
+        word(company, all);
+    }
+}
+
+fn word(company: &Company<'_>, all: &mut SharedPassage) {
     let players = &company.score.head.players;
     let names = all.players.iter().filter_map(|p| Some(players.get(usize::from(*p))?.id.as_str()));
     let names: Vec<&str> = names.collect();
@@ -144,5 +150,4 @@ fn together(company: &Company<'_>, _: &mut Together, told: &mut SharedTold<'_>) 
     all.finding.tail = format!(
         ", and never {quiet} of anything softer in between. At 105 dB, which trumpets and trombones reach, that is as much as ears should have in a day (Sound Advice; an estimate for your room). Write less of it at ff; rehearse it softer, with distance, screens or ear protection. A general caution, no medical advice: the player, a doctor and the rules of the workplace decide."
     );
-    told.out.push(all);
 }

@@ -19,7 +19,7 @@
 //! player Hn4 = horn in F
 //! bar 1  meter 4/4  tempo q = 80
 //! Hn1 | h h : mp F4 Eb4 | h h : D4 C4 |
-//! //             ^^^^^^^^^^^^^^^^^^^^^ information horn-pairs: 1 and 3
+//! //             ^^^^^^^^^^^^^^^^^^^^ information horn-pairs: 1 and 3
 //! Hn3 | h h : mp D4 C4  | h h : Bb3 A3 |
 //! bar 3
 //! Hn2 | w : C4 |

@@ -8,4 +8,5 @@ mod notation_document;
 mod notation_faults;
 mod notation_layout;
 mod notation_tokens;
+mod section_rules;
 mod slide_and_fingers;
