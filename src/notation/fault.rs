@@ -32,7 +32,7 @@ pub enum FaultName {
     /// A hint: an allowance silences nothing.
     IdleAllowance,
     /// A hint: the notes of a chord do not rise; information where they all fall.
-    CrossedParts,
+    ChordOrder,
     /// A hint: without a tempo nothing that takes time is checked.
     NoTempo,
 }
@@ -64,7 +64,7 @@ impl FaultName {
         FaultName::RepeatFault,
         FaultName::WhichOctave,
         FaultName::IdleAllowance,
-        FaultName::CrossedParts,
+        FaultName::ChordOrder,
         FaultName::NoTempo,
     ];
 
@@ -95,7 +95,7 @@ impl FaultName {
             FaultName::RepeatFault => "repeat-fault",
             FaultName::WhichOctave => "which-octave",
             FaultName::IdleAllowance => "idle-allowance",
-            FaultName::CrossedParts => "crossed-parts",
+            FaultName::ChordOrder => "chord-order",
             FaultName::NoTempo => "no-tempo",
         }
     }

@@ -31,7 +31,7 @@ pub fn page(fault: FaultName) -> &'static str {
         FaultName::RepeatFault => include_str!("reading/repeat-fault.md"),
         FaultName::WhichOctave => include_str!("reading/which-octave.md"),
         FaultName::IdleAllowance => include_str!("reading/idle-allowance.md"),
-        FaultName::CrossedParts => include_str!("reading/crossed-parts.md"),
+        FaultName::ChordOrder => include_str!("reading/chord-order.md"),
         FaultName::NoTempo => include_str!("reading/no-tempo.md"),
     }
 }
@@ -42,7 +42,7 @@ pub fn severity(fault: FaultName) -> &'static str {
         FaultName::RowShort
         | FaultName::WhichOctave
         | FaultName::IdleAllowance
-        | FaultName::CrossedParts
+        | FaultName::ChordOrder
         | FaultName::NoTempo => "hint",
         _ => "error",
     }

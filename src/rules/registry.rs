@@ -8,6 +8,10 @@ use super::{
     uneven_chord, valve_tangle, wide_leap, wide_slur, wrong_fingering,
 };
 use super::{
+    bare_chord, crossed_parts, gap_in_chord, hearing_load, horn_pairs, part_order, strain_caution,
+    transposition_doubt,
+};
+use super::{
     bend_limits, effect_contradiction, flutter_limits, high_and_soft, low_and_loud, muffled_loud,
     slow_to_speak, stopped_limits, tongue_speed,
 };
@@ -18,7 +22,7 @@ use super::{
 use crate::notation::FaultName;
 
 /// The rules that look at what is played.
-pub const RULES: [&Rule; 47] = [
+pub const RULES: [&Rule; 55] = [
     &too_low::RULE,
     &too_high::RULE,
     &off_series::RULE,
@@ -57,6 +61,14 @@ pub const RULES: [&Rule; 47] = [
     &mark_gap::RULE,
     &low_and_close::RULE,
     &uneven_chord::RULE,
+    &crossed_parts::RULE,
+    &gap_in_chord::RULE,
+    &bare_chord::RULE,
+    &horn_pairs::RULE,
+    &part_order::RULE,
+    &transposition_doubt::RULE,
+    &hearing_load::RULE,
+    &strain_caution::RULE,
     &tongue_speed::RULE,
     &slow_to_speak::RULE,
     &low_and_loud::RULE,

@@ -558,7 +558,7 @@ fn crossed(span: Span, members: &[Member], text: &str) -> Option<Fault> {
     }
     if heights.len() < members.len() || !heights.windows(2).all(falls) {
         let said = "This chord does not rise from its first note to its last, so parts cross: the first named player takes the last note.";
-        return Some(Fault::new(FaultName::CrossedParts, span, said).weighing(Weight::Hint));
+        return Some(Fault::new(FaultName::ChordOrder, span, said).weighing(Weight::Hint));
     }
     let said = "This chord is written downwards. Chords are written upwards, and the first named player takes the last note: here the lowest.";
     let turned = members
@@ -568,6 +568,6 @@ fn crossed(span: Span, members: &[Member], text: &str) -> Option<Fault> {
     let fix = Fix { title: "Write it upwards".to_owned(), edits: turned.collect() };
     Some(Fault {
         fix: Some(fix),
-        ..Fault::new(FaultName::CrossedParts, span, said).weighing(Weight::Information)
+        ..Fault::new(FaultName::ChordOrder, span, said).weighing(Weight::Information)
     })
 }

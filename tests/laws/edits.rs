@@ -42,6 +42,11 @@ allow tube-gap
 Horns  | (G#3 B3) E4 B4 | E4 | h. : (= E#4) |
 Tb1    | D2 C#2 B1 | % | rest 1 |
 Cor    | (B4 E4 G#4) = - | [tutti] (E4 G#4 B4) |
+bar 12  meter 4/4  key C major
+Hn1    | h h : ff C3 G3, | w : C3 |
+Hn2    | h h : ff G4 C4, | w : G4 |
+Tb1    | h h : ff C3 C3, | w : C3 |
+Tp1    | h h : ff G4 C5, | w : G4 |
 ";
 
 /// What edits are made of: bits of notation, faults, line ends, characters of several bytes.
@@ -210,6 +215,23 @@ fn strict() -> Settings {
         ("low-and-close", "beats", 0.5),
         ("uneven-chord", "others", 0.0),
         ("uneven-chord", "beats", 0.5),
+        ("crossed-parts", "beats", 0.2),
+        ("gap-in-chord", "semitones", 2.0),
+        ("gap-in-chord", "bars", 0.1),
+        ("gap-in-chord", "notes", 2.0),
+        ("bare-chord", "voices", 2.0),
+        ("bare-chord", "beats", 0.5),
+        ("bare-chord", "share", 1.0),
+        ("horn-pairs", "bars", 0.1),
+        ("part-order", "low-bars", 1.0),
+        ("part-order", "shift", -8.0),
+        ("transposition-doubt", "notes", 1.0),
+        ("transposition-doubt", "bars", 1.0),
+        ("hearing-load", "loud", 2.0),
+        ("hearing-load", "quiet", 5.0),
+        ("strain-caution", "press", 0.5),
+        ("strain-caution", "blow", 2.0),
+        ("strain-caution", "breath", 30.0),
         ("wide-leap", "wide", 2.0),
         ("wide-slur", "passed", 0.0),
         ("quick-and-high", "notes", 1.0),
@@ -553,6 +575,36 @@ fn what_one_player_does_reaches_the_findings_about_others() {
 }
 
 #[test]
+fn what_one_player_does_reaches_the_findings_about_a_section() {
+    let head = "player Tp1 = trumpet in Bb\nplayer Tp2 = trumpet in Bb\nplayer Hn1 = horn in F\nplayer Hn2 = horn in F\nplayer Hn3 = horn in F\nplayer Tb1 = trombone\n";
+    let crossed = format!("{head}bar 1  meter 4/4  tempo q = 60\nTp1 | w : Bb4 |\nTp2 | w : D5 |\n");
+    must_change(&crossed, "w : D5", "w : G4");
+    must_change(&crossed, "w : D5", "w : ff D5");
+    must_change(&crossed, "player Tp2", "player Cor2");
+    let pairs = format!("{head}bar 1  meter 4/4  tempo q = 60\nHn1 | w : F4 | = |\nHn3 | w : C4 | = |\n");
+    must_change(&pairs, "C4 | = |\n", "C4 | = |\nHn2 | w : A3 | = |\n");
+    let chord = format!(
+        "{head}bar 1  meter 4/4  key Bb major  tempo q = 60\nTp1 | w : F5 | w : D5 |\nTp2 | w : C5 | w : Bb4 |\nHn1 | w : A4 | w : F4 |\nTb1 | w : F3 | w : Bb3 |\n"
+    );
+    // Two bars of four without a third are meant, one is not.
+    must_change(
+        &chord
+            .replace("F4 |", "F4 | w : F4 | w : F4 |")
+            .replace("D5 |", "D5 | w : D5 | w : D5 |")
+            .replace("w : Bb4 |", "w : Bb4 | w : Bb4 | w : Bb4 |")
+            .replace("w : Bb3 |", "w : Bb3 | w : Bb3 | w : Bb3 |"),
+        "A4",
+        "C4",
+    );
+    // A hole that is a bar long, or two.
+    must_change(
+        &chord,
+        "C5 | w : Bb4 |\nHn1 | w : A4 | w : F4 |\nTb1 | w : F3 | w : Bb3",
+        "Ab3 | w : Ab3 |\nHn1 | w : F3 | w : F3 |\nTb1 | w : C3 | w : C3",
+    );
+}
+
+#[test]
 fn players_together_cost_what_an_edit_touches() {
     for blocks in [10, 100, 400] {
         let text = long(blocks);
@@ -629,6 +681,10 @@ fn the_strict_limits_of_these_laws_are_passed() {
     let passages = found.iter().filter(|f| f.rule == "no-rest").count();
     assert!(passages > 4, "only {passages}");
     for rule in [
+        "crossed-parts",
+        "bare-chord",
+        "part-order",
+        "hearing-load",
         "tongue-speed",
         "slow-to-speak",
         "high-and-soft",

@@ -8,5 +8,6 @@ mod notation_document;
 mod notation_faults;
 mod notation_layout;
 mod notation_tokens;
+mod section_rules;
 mod sharing;
 mod slide_and_fingers;

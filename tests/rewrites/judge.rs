@@ -67,7 +67,7 @@ fn promised(what: &Rewrite) -> (i32, Fraction) {
 const OF_THE_TEXT: [&str; 2] = ["awkward-spelling", "hard-key"];
 
 /// Rules whose limits count beats: three quavers of 6/8 are one, three crotchets of 6/4 are three.
-const OF_THE_BEAT: [&str; 2] = ["low-and-close", "uneven-chord"];
+const OF_THE_BEAT: [&str; 4] = ["low-and-close", "uneven-chord", "crossed-parts", "bare-chord"];
 
 /// True of rules about several players, who are heard block by block: a line that goes on over a barline between
 /// blocks is judged in each of them.
@@ -90,7 +90,7 @@ pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
     }
     let after = desk(&after_text);
     let ((_, known), (_, told)) = (faults(&before), faults(&after));
-    let harmless = ["row-short", "idle-allowance", "crossed-parts"];
+    let harmless = ["row-short", "idle-allowance", "chord-order"];
     if let Some(new) = told.iter().find(|rule| !known.contains(*rule) && !harmless.contains(rule)) {
         return fail(format!("a new fault: {new}"));
     }

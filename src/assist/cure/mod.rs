@@ -216,7 +216,7 @@ impl<'a> Cures<'a> {
         }
         // These hide no fault but their own kind further on, which is told once.
         let hides_none =
-            ["nothing-held", "two-at-once", "row-short", "crossed-parts", "no-tempo", "which-octave"];
+            ["nothing-held", "two-at-once", "row-short", "chord-order", "no-tempo", "which-octave"];
         if hides_none.contains(&by.rule) && is_reading_fault(new.rule) && new.rule != by.rule {
             return false;
         }

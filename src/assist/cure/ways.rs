@@ -39,7 +39,7 @@ fn found(rule: &str) -> &'static [Way] {
         "block-order" => &[order::drafts],
         "misplaced-line" => &[whole_line::moved],
         "too-many-entries" => &[chord::too_many],
-        "crossed-parts" => &[chord::upwards],
+        "chord-order" => &[chord::upwards],
         "mixed-transposition" => &[apart::drafts],
         "idle-allowance" => &[names::allowance_out],
         "no-tempo" => &[tempo::drafts],

@@ -16,14 +16,18 @@
 //! silences it.
 
 mod blocks;
+mod harmony;
 mod moment;
 mod note;
+mod section;
 mod trace;
 mod visits;
 
 pub use blocks::{Blocks, Shared, SharedFound, Together};
+pub use harmony::{classes, root_of, root_of_bare, third_of_major};
 pub use moment::{Moment, Moments, Part, Sounding};
 pub use note::{Note, SAME_PLACE};
+pub use section::Chair;
 pub use trace::{Left, Trace};
 pub use visits::{Carried, Company, SharedPassage, SharedTold, Visits};
 

@@ -17,6 +17,8 @@ pub struct Trace {
 pub enum Left {
     /// Somebody comes in after a silence; what there is to say of it if nobody helps.
     Entry { at: Spot, silence_seconds: f64, alone: Option<Box<PassageFinding>> },
+    /// What there is to say of one player, unless the others make it untrue or have the same.
+    Unless(Box<PassageFinding>),
     /// Somebody comes in after many bars of rest.
     Silence { at: Spot, silence: Silence },
     /// A breath is marked at the end of a note that goes on after it.

@@ -8,6 +8,7 @@ use super::super::{
     wide_slur,
 };
 use super::super::{effect_contradiction, flutter_limits, slow_to_speak, stopped_limits, tongue_speed};
+use super::super::{hearing_load, part_order, strain_caution};
 use super::Planning;
 use crate::score::passage::Carry;
 
@@ -41,6 +42,9 @@ pub struct Carried {
     pub flutter_limits: flutter_limits::State,
     pub stopped_limits: stopped_limits::State,
     pub effect_contradiction: effect_contradiction::State,
+    pub part_order: part_order::State,
+    pub hearing_load: hearing_load::State,
+    pub strain_caution: strain_caution::State,
 }
 
 impl Carried {
@@ -72,6 +76,9 @@ impl Carried {
             flutter_limits,
             stopped_limits,
             effect_contradiction,
+            part_order,
+            hearing_load,
+            strain_caution,
         } = self;
         plan.age();
         no_rest.age();
@@ -94,6 +101,9 @@ impl Carried {
         flutter_limits.age();
         stopped_limits.age();
         effect_contradiction.age();
+        part_order.age();
+        hearing_load.age();
+        strain_caution.age();
     }
 
     /// What goes on to the next visit from one whose time is unknown.
@@ -101,11 +111,13 @@ impl Carried {
         self.broken_gliss.age();
         self.clef_flips.age();
         self.mute_left_in.age();
+        self.part_order.age();
         Carried {
             broken_gliss: self.broken_gliss,
             mute_left_in: self.mute_left_in,
             clef_flips: self.clef_flips,
             long_silence: self.long_silence,
+            part_order: self.part_order,
             ..Carried::default()
         }
     }
