@@ -65,3 +65,14 @@ pub struct TextEdit {
     pub span: Span,
     pub with: String,
 }
+
+/// The one stretch of a line that differs from another, and what stands there in the other.
+pub fn differing<'n>(old: &str, new: &'n str) -> (Span, &'n str) {
+    let pairs = old.char_indices().zip(new.chars());
+    let head = pairs.take_while(|((_, a), b)| a == b).map(|((_, c), _)| c.len_utf8()).sum::<usize>();
+    let (old_rest, new_rest) = (old.get(head..).unwrap_or(""), new.get(head..).unwrap_or(""));
+    let pairs = old_rest.chars().rev().zip(new_rest.chars().rev());
+    let tail = pairs.take_while(|(a, b)| a == b).map(|(c, _)| c.len_utf8()).sum::<usize>();
+    let span = Span::new(head as u32, (old.len() - tail) as u32);
+    (span, new_rest.get(..new_rest.len() - tail).unwrap_or(""))
+}

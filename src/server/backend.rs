@@ -25,6 +25,7 @@ use crate::host::settings_file::SETTINGS_FILE;
 use crate::host::write::{write_bytes, write_text};
 use serde_json::{Value, json};
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use tokio::sync::{oneshot, watch};
@@ -206,6 +207,15 @@ async fn off_thread<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static
         Ok(panic) => own_fault(panic_text(&*panic)),
         Err(_) => Error::internal_error(),
     })
+}
+
+/// Somebody waits for an answer, until this is dropped.
+struct Waiting(Arc<AtomicBool>);
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        self.0.store(false, Ordering::Relaxed);
+    }
 }
 
 #[async_trait]
@@ -507,7 +517,11 @@ impl LanguageServer for Backend {
         };
         let takes = self.session.get().map(actions::Takes::of).unwrap_or_default();
         let uri = handle.uri.clone();
-        let answer = self.answer(&uri, move |text| actions::resolved(text, action, &handle, takes)).await?;
+        let going = Arc::new(AtomicBool::new(true));
+        // Dropped with this handler when the client takes the question back.
+        let _waiting = Waiting(Arc::clone(&going));
+        let answer =
+            self.answer(&uri, move |text| actions::resolved(text, action, &handle, takes, &going)).await?;
         // What cannot be done is told in the words of the refusal; the protocol calls that a failed request.
         let refused = |why: String| Error { code: (-32803).into(), message: why.into(), data: None };
         answer.ok_or_else(Error::content_modified)?.map_err(refused)

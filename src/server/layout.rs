@@ -2,6 +2,7 @@
 
 use super::answers::place;
 use super::open_text::Snapshot;
+use crate::assist::place::differing;
 use crate::notation::Span;
 use crate::notation::layout::{tidy, tidy_rows};
 use crate::notation::token::Token;
@@ -63,12 +64,12 @@ fn differences<'n>(old: &str, new: &'n str) -> Vec<(Span, &'n str)> {
         let (old_rest, new_rest) = (old.get(at..).unwrap_or(""), new.get(at_new..).unwrap_or(""));
         let (old_blanks, new_blanks) = (blanks(old_rest), blanks(new_rest));
         if old_blanks != new_blanks {
-            let (span, text) = difference(old_blanks, new_blanks);
+            let (span, text) = differing(old_blanks, new_blanks);
             found.push((Span::new(span.start + at as u32, span.end + at as u32), text));
         }
         let next = old_rest.get(old_blanks.len()..).and_then(|rest| rest.chars().next());
         if next != new_rest.get(new_blanks.len()..).and_then(|rest| rest.chars().next()) {
-            return vec![difference(old, new)];
+            return vec![differing(old, new)];
         }
         let Some(next) = next else { return found };
         at += old_blanks.len() + next.len_utf8();
@@ -79,17 +80,6 @@ fn differences<'n>(old: &str, new: &'n str) -> Vec<(Span, &'n str)> {
 /// The blanks that a text begins with.
 fn blanks(text: &str) -> &str {
     text.get(..text.len() - text.trim_start_matches([' ', '\t']).len()).unwrap_or("")
-}
-
-/// The one stretch of the old text that differs, and what stands there in the new one.
-fn difference<'n>(old: &str, new: &'n str) -> (Span, &'n str) {
-    let pairs = old.char_indices().zip(new.chars());
-    let head = pairs.take_while(|((_, a), b)| a == b).map(|((_, c), _)| c.len_utf8()).sum::<usize>();
-    let (old_rest, new_rest) = (old.get(head..).unwrap_or(""), new.get(head..).unwrap_or(""));
-    let pairs = old_rest.chars().rev().zip(new_rest.chars().rev());
-    let tail = pairs.take_while(|(a, b)| a == b).map(|(c, _)| c.len_utf8()).sum::<usize>();
-    let span = Span::new(head as u32, (old.len() - tail) as u32);
-    (span, new_rest.get(..new_rest.len() - tail).unwrap_or(""))
 }
 
 #[cfg(test)]

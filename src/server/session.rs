@@ -46,6 +46,8 @@ pub struct Session {
     pub link_tooltips: bool,
     /// It takes edits for a version of a text.
     pub versioned: bool,
+    /// It shows edits before they are made, with what they are for.
+    pub annotated: bool,
     /// It asks before it gives files other names.
     pub asks_before_moving: bool,
     /// It tells of files that have other names now.
@@ -145,6 +147,9 @@ impl Session {
             prepare: is(text.and_then(|t| t.rename.as_ref()?.prepare_support)),
             link_tooltips: is(text.and_then(|t| t.document_link.as_ref()?.tooltip_support)),
             versioned: is(workspace.and_then(|w| w.workspace_edit.as_ref()?.document_changes)),
+            annotated: workspace.is_some_and(|w| {
+                w.workspace_edit.as_ref().is_some_and(|e| e.change_annotation_support.is_some())
+            }),
             asks_before_moving: is(workspace.and_then(|w| w.file_operations.as_ref()?.will_rename)),
             tells_of_moving: is(workspace.and_then(|w| w.file_operations.as_ref()?.did_rename)),
             actions: action.is_some_and(|a| a.code_action_literal_support.is_some()),

@@ -16,6 +16,7 @@ mod hover;
 mod laws;
 mod names;
 mod outline;
+mod playable;
 mod ranking;
 mod rows;
 mod share_laws;

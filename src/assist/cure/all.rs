@@ -4,9 +4,8 @@ use super::case::Case;
 use super::draft::Draft;
 use super::trial::{Tally, Trial, tally};
 use super::{Offer, OfferKind, given};
-use crate::assist::place::TextEdit;
+use crate::assist::place::{TextEdit, differing};
 use crate::notation::FaultName;
-use crate::notation::Span;
 use crate::rules::{Desk, Finding};
 
 /// One cure may uncover what another mends; more rounds than this are not needed by any text.
@@ -110,24 +109,8 @@ fn difference(from: &Desk, to: &Desk) -> Vec<TextEdit> {
     both.enumerate()
         .filter(|(_, (old, new))| old.text != new.text)
         .map(|(at, (old, new))| {
-            let (span, with) = stretch(&old.text, &new.text);
-            TextEdit { line: at as u32, span, with }
+            let (span, with) = differing(&old.text, &new.text);
+            TextEdit { line: at as u32, span, with: with.to_owned() }
         })
         .collect()
-}
-
-/// The stretch in which two lines differ, and what the second has there.
-fn stretch(old: &str, new: &str) -> (Span, String) {
-    let head: usize =
-        old.chars().zip(new.chars()).take_while(|(a, b)| a == b).map(|(a, _)| a.len_utf8()).sum();
-    let (old_rest, new_rest) = (old.get(head..).unwrap_or(""), new.get(head..).unwrap_or(""));
-    let tail: usize = old_rest
-        .chars()
-        .rev()
-        .zip(new_rest.chars().rev())
-        .take_while(|(a, b)| a == b)
-        .map(|(a, _)| a.len_utf8())
-        .sum();
-    let with = new_rest.get(..new_rest.len() - tail).unwrap_or("").to_owned();
-    (Span::new(head as u32, (old.len() - tail) as u32), with)
 }

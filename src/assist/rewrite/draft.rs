@@ -1,6 +1,6 @@
 //! A text being written anew: edits of its lines, and the layout kept where there was one.
 
-use crate::assist::place::TextEdit;
+use crate::assist::place::{TextEdit, differing};
 use crate::notation::Span;
 use crate::notation::layout::tidy;
 use crate::notation::line::{Ending, Line};
@@ -184,24 +184,9 @@ fn edits(old: &[&Arc<Line>], fresh: Vec<Fresh>) -> Vec<TextEdit> {
         if pieces == 0 {
             out.push(TextEdit { line: at, span: Span::new(0, line.bytes() as u32), with: String::new() });
         } else if *text != *line.text {
-            let (span, with) = difference(&line.text, &text);
-            out.push(TextEdit { line: at, span, with });
+            let (span, with) = differing(&line.text, &text);
+            out.push(TextEdit { line: at, span, with: with.to_owned() });
         }
     }
     out
-}
-
-/// The stretch that differs and what stands there.
-fn difference(old: &str, new: &str) -> (Span, String) {
-    let mut head = old.bytes().zip(new.bytes()).take_while(|(a, b)| a == b).count();
-    while !(old.is_char_boundary(head) && new.is_char_boundary(head)) {
-        head -= 1;
-    }
-    let most = old.len().min(new.len()) - head;
-    let mut tail = old.bytes().rev().zip(new.bytes().rev()).take(most).take_while(|(a, b)| a == b).count();
-    while !(old.is_char_boundary(old.len() - tail) && new.is_char_boundary(new.len() - tail)) {
-        tail -= 1;
-    }
-    let with = new.get(head..new.len() - tail).unwrap_or("").to_owned();
-    (Span::new(head as u32, (old.len() - tail) as u32), with)
 }

@@ -5,10 +5,11 @@
 
 use super::super::open_text::Snapshot;
 use super::super::session::Session;
-use super::{changes, place, rewrites};
+use super::{changes, place, playable, rewrites};
 use crate::assist::{Cures, Dealing, Extent, Offer, OfferKind, dealings};
 use crate::rules::Finding;
 use serde::{Deserialize, Serialize};
+use std::sync::atomic::AtomicBool;
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionContext, CodeActionDisabled, CodeActionKind, CodeActionOrCommand,
     CodeActionTriggerKind, Diagnostic, NumberOrString, Range, Url,
@@ -31,6 +32,8 @@ pub struct Takes {
     pub disabled: bool,
     /// Edits can be for a version of a text.
     pub versioned: bool,
+    /// Edits can be shown before they are made, with what they are for.
+    pub annotated: bool,
 }
 
 impl Takes {
@@ -40,6 +43,7 @@ impl Takes {
             preferred: session.actions_preferred,
             disabled: session.actions_disabled,
             versioned: session.versioned,
+            annotated: session.annotated,
         }
     }
 }
@@ -98,6 +102,11 @@ pub enum Id {
         from: [u32; 2],
         to: [u32; 2],
         number: usize,
+    },
+    /// Of the blocks that a selection touches: line and bytes at either end.
+    Playable {
+        from: [u32; 2],
+        to: [u32; 2],
     },
     All,
 }
@@ -174,6 +183,24 @@ pub fn actions(
             all.push(maker.action(&offer, kind, id, None));
         }
     }
+    if let Some(title) = playable::offered(snapshot, by, context) {
+        let id = Id::Playable { from: pair(by.from), to: pair(by.to) };
+        // Who cannot ask later waits for it only if nothing else was asked for.
+        let edit = match takes.later {
+            true => Some(None),
+            false if asked_for(context, "refactor.rewrite") => {
+                let found = playable::chosen(snapshot, by, &title, takes, &AtomicBool::new(true));
+                found.and_then(Result::ok).map(Some)
+            }
+            false => None,
+        };
+        if let Some(edit) = edit {
+            let offer =
+                Offer { title, edits: Vec::new(), kind: OfferKind::Move, preferred: false, safe: false };
+            let action = maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None);
+            all.push(CodeAction { edit, ..action });
+        }
+    }
     if wants_all(context, &cures)
         && let Some(offer) = cures.all()
     {
@@ -182,12 +209,14 @@ pub fn actions(
     all.into_iter().map(CodeActionOrCommand::CodeAction).collect()
 }
 
-/// The edits of an action, or why it cannot be done; `None` if the text has no such action any more.
+/// The edits of an action, or why it cannot be done; `None` if the text has no such action any more. What takes time
+/// ends when nobody waits for it any more: when `going` is false.
 pub fn resolved(
     snapshot: &Snapshot,
     action: CodeAction,
     handle: &Handle,
     takes: Takes,
+    going: &AtomicBool,
 ) -> Option<Result<CodeAction, String>> {
     if handle.version != snapshot.version || handle.generation != snapshot.generation {
         return None;
@@ -199,12 +228,16 @@ pub fn resolved(
         let edit = |edits| Some(changes(snapshot, edits, takes.versioned));
         return Some(edits.map(|edits| CodeAction { edit: edit(edits), ..action }));
     }
+    if let Id::Playable { from, to } = &handle.id {
+        let by = Extent { from: at(*from), to: at(*to) };
+        let edit = playable::chosen(snapshot, by, &action.title, takes, going)?;
+        return Some(edit.map(|edit| CodeAction { edit: Some(edit), ..action }));
+    }
     let cures = Cures::of(&snapshot.desk);
     let offer = match &handle.id {
-        Id::Rewrite { .. } => None,
+        Id::Rewrite { .. } | Id::Playable { .. } => None,
         Id::All => cures.all(),
         Id::Deal { from, to } => {
-            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             let by = Extent { from: at(*from), to: at(*to) };
             dealings(&snapshot.desk, by).into_iter().next().map(offered)
         }
@@ -212,11 +245,9 @@ pub fn resolved(
             cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::WiderMove { from, to, number } => {
-            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.wider_moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::HandOver { from, to, number } => {
-            let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.hand_overs(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::Share { from, to, number } => {

@@ -8,6 +8,7 @@ pub mod lens;
 pub mod links;
 pub mod names;
 pub mod outline;
+pub mod playable;
 pub mod rewrites;
 pub mod signature;
 pub mod tokens;
