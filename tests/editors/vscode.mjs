@@ -104,10 +104,12 @@ try {
     write_jetty();
     await page.getByRole('treeitem', { name: 'jetty.brass' }).dblclick();
     await session(page);
+    await page.screenshot({ path: path.join(SCORES, 'vscode.png') });
     activated = await activation(page);
     await without(page);
-  } finally {
+  } catch (why) {
     await page.screenshot({ path: path.join(SCORES, 'vscode.png') });
+    throw why;
   }
   console.log(`VS Code in ${browser.version()}: good; the extension was active in ${activated} ms${tries ? `; ${tries} offers came late` : ''}`);
 } catch (why) {
