@@ -143,7 +143,15 @@ def main():
         print([m.get("method") for m in messages("asked")], findings(), file=sys.stderr)
         raise
     finally:
-        os.killpg(kate.pid, signal.SIGTERM)
+        # Nobody writes into the folder any more when this ends.
+        for end in (signal.SIGTERM, signal.SIGKILL):
+            for _ in range(100):
+                try:
+                    os.killpg(kate.pid, end)
+                except ProcessLookupError:
+                    break
+                kate.poll()
+                time.sleep(0.02)
         windows.terminate()
 
 
