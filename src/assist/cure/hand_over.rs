@@ -163,6 +163,8 @@ impl Search<'_, '_> {
         let (handed, stretch) = match candidate.standing {
             Standing::Free => (give(desk, stretch, candidate.player), *stretch),
             Standing::Doubles => (rest(desk, stretch), *stretch),
+            // On a row of both the chord is dealt otherwise instead.
+            Standing::Busy if together(desk, stretch, candidate.player) => return,
             Standing::Busy => {
                 let Some(both) = stretch.closed_for_both(desk, candidate.player) else { return };
                 (swap(desk, &both, candidate.player), both)
@@ -196,6 +198,15 @@ impl Search<'_, '_> {
             }
         }
     }
+}
+
+/// True if both stand on one row of the block.
+fn together(desk: &Desk, stretch: &Stretch, other: usize) -> bool {
+    let rows = desk.score().blocks.get(stretch.block).map(|b| b.read.block.rows.as_slice());
+    let has = |row: &crate::score::block::BlockRow, player: usize| {
+        row.people.iter().any(|p| usize::from(p.player) == player)
+    };
+    rows.unwrap_or_default().iter().any(|row| has(row, stretch.player) && has(row, other))
 }
 
 fn title(desk: &Desk, stretch: &Stretch, candidate: &Candidate) -> String {
