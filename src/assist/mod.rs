@@ -19,6 +19,7 @@ pub mod instrument_words;
 pub mod interval_words;
 pub mod landmarks;
 pub mod lens;
+pub mod line_hunks;
 pub mod links;
 pub mod loosely;
 pub mod name;

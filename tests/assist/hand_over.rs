@@ -65,12 +65,23 @@ fn rests_are_cut_and_rows_go_on_where_the_notes_need_it() {
 }
 
 #[test]
+fn a_row_of_several_is_written_out_first() {
+    let tried = |text: &str, to: &str| rows(text, to, at(0, 0, 1), at(0, 1, 1));
+    let after = tried("Tp1    | w : C5 |\nAll    | - |\n", "Tp2").unwrap();
+    assert!(after.starts_with("Tp1    | -      |\nTp2 | w : C5 |\n"), "{after}");
+    let after = tried("Tp1 Tp2 | w : p (G4 C5)> | // together\n", "Hn1").unwrap();
+    let lines: Vec<String> =
+        after.lines().map(|l| l.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+    assert_eq!(lines, ["Tp1 | p - | // together", "Tp2 | w : p G4> |", "Hn1 | w : p C5> |"]);
+    // Who is called to play alone cannot be written out by the text.
+    assert_eq!(tried("Tp1 Tp2 | w : [solo] C5 |\n", "Hn1"), Err(Declined::Unread));
+}
+
+#[test]
 fn what_cannot_go_is_declined_with_the_reason() {
     let whole = (at(0, 0, 1), at(0, 1, 1));
     let tried = |text: &str, to: &str| rows(text, to, whole.0, whole.1);
     assert_eq!(tried("Tp1    | w : C5 |\nTp2    | w : C4 |\n", "Tp2"), Err(Declined::TakerPlays));
-    assert_eq!(tried("Tp1    | w : C5 |\nAll    | - |\n", "Tp2"), Err(Declined::TakerShares));
-    assert_eq!(tried("Tp1 Tp2 | w : C5 |\n", "Hn1"), Err(Declined::SharedRow));
     assert_eq!(tried("Tp1    | improvise 1 |\n", "Hn1"), Err(Declined::PartOfPhrase));
     assert_eq!(tried("Tp1    | w : C5 |\nTp2    | -:fermata |\n", "Tp2"), Err(Declined::Marked));
     for why in [Declined::Rhythm, Declined::Otherwise, Declined::Unread] {

@@ -5,7 +5,8 @@ use super::text::{desk, samples};
 use proptest::prelude::*;
 use waterkey::assist::TextEdit;
 use waterkey::assist::cure::Trial;
-use waterkey::assist::hand_over::{give, rest, same_sound, swap};
+use waterkey::assist::hand_over::{Handed, give, rest, same_sound, swap};
+use waterkey::notation::tree::Mark;
 use waterkey::rules::registry::is_reading_fault;
 use waterkey::rules::{Desk, Severity};
 use waterkey::score::event::{Event, EventKind};
@@ -28,6 +29,11 @@ fn outside(desk: &Desk, stretch: &Stretch, player: usize) -> Vec<String> {
 
 fn said(e: &Event) -> String {
     let pitch = if e.kind == EventKind::Hold { "=".to_owned() } else { e.sounding.to_string() };
+    let mut e = *e;
+    if e.kind == EventKind::Hold {
+        // Whoever holds in a chord has marks of the others there, which nobody hears.
+        Mark::ALL.into_iter().filter(|m| !Mark::ON_HOLD.contains(m)).for_each(|m| e.marks.remove(m));
+    }
     // Words beside a hold that the figure writes have no place of their own.
     let played = (e.kind != EventKind::Hold).then_some(e.played);
     format!("{:?} {} {} {} {pitch} {:?} {played:?}", e.kind, e.bar, e.onset, e.length, e.marks)
@@ -67,13 +73,15 @@ fn faults(desk: &Desk) -> usize {
     findings.iter().filter(|f| is_reading_fault(f.rule) && f.severity > Severity::Hint).count()
 }
 
-fn tried(desk: &Desk, edits: &[TextEdit], what: &str) -> Desk {
+fn tried(desk: &Desk, handed: &Handed, what: &str) -> Desk {
+    let edits: &[TextEdit] = &handed.edits;
     let text = desk.document().text();
     let trial =
         Trial::of(desk, edits).unwrap_or_else(|| panic!("{what}: it does not fit\n{edits:?}\n{text}"));
     let after = trial.into_desk();
     let lines: std::collections::BTreeSet<u32> = edits.iter().map(|e| e.line).collect();
-    assert!(lines.len() <= 2, "{what}: more than two lines\n{text}");
+    // Where a row of several is written out, tidy rows are kept tidy.
+    assert!(lines.len() <= 2 || !handed.written_out.is_empty(), "{what}: more than two lines\n{text}");
     let new = after.document().text();
     let mut rest = new.as_str();
     for (at, line) in text.lines().enumerate().filter(|(at, _)| !lines.contains(&(*at as u32))) {
@@ -95,6 +103,7 @@ fn tried(desk: &Desk, edits: &[TextEdit], what: &str) -> Desk {
 
 struct Count {
     given: usize,
+    written_out: usize,
     swapped: usize,
     declined: usize,
 }
@@ -120,7 +129,8 @@ fn check(desk: &Desk, stretch: &Stretch, count: &mut Count) {
             continue;
         };
         count.given += 1;
-        let after = tried(desk, &handed.edits, &format!("given to {to}, {stretch:?}"));
+        count.written_out += usize::from(!handed.written_out.is_empty());
+        let after = tried(desk, &handed, &format!("given to {to}, {stretch:?}"));
         assert!(same_sound(desk, &after, stretch.block, false), "{}", what("other sound", &after));
         for player in (0..people).filter(|p| *p != stretch.player && *p != to) {
             assert_eq!(
@@ -168,7 +178,7 @@ fn check_swaps(desk: &Desk, stretch: &Stretch, count: &mut Count) {
         let stretch = closed.unwrap();
         let Ok(handed) = swap(desk, &stretch, with) else { continue };
         count.swapped += 1;
-        let after = tried(desk, &handed.edits, "changed");
+        let after = tried(desk, &handed, "changed");
         assert!(same_sound(desk, &after, stretch.block, false));
         let (mine, theirs) = (inside(desk, &stretch, stretch.player), inside(desk, &stretch, with));
         let notes = |all: &[(String, Option<waterkey::music::Dynamic>)]| -> Vec<String> {
@@ -178,7 +188,7 @@ fn check_swaps(desk: &Desk, stretch: &Stretch, count: &mut Count) {
         assert_eq!(notes(&mine), notes(&inside(&after, &stretch, with)));
         // Dynamics that nobody named may be named now, and then the way back needs words of its own.
         if let Ok(back) = swap(&after, &stretch, with) {
-            let again = tried(&after, &back.edits, "changed back");
+            let again = tried(&after, &back, "changed back");
             for player in 0..desk.score().head.players.len() {
                 assert_eq!(outside(desk, &stretch, player), outside(&again, &stretch, player));
                 assert_eq!(notes(&inside(desk, &stretch, player)), notes(&inside(&again, &stretch, player)));
@@ -190,7 +200,7 @@ fn check_swaps(desk: &Desk, stretch: &Stretch, count: &mut Count) {
 /// A player rests; nothing else is changed.
 fn check_rest(desk: &Desk, stretch: &Stretch) {
     let Ok(handed) = rest(desk, stretch) else { return };
-    let after = tried(desk, &handed.edits, "rested");
+    let after = tried(desk, &handed, "rested");
     for player in 0..desk.score().head.players.len() {
         assert_eq!(outside(desk, stretch, player), outside(&after, stretch, player));
         if player != stretch.player {
@@ -222,7 +232,7 @@ fn stretches(desk: &Desk) -> Vec<Stretch> {
 }
 
 fn check_some(desk: &Desk, every: usize) -> Count {
-    let mut count = Count { given: 0, swapped: 0, declined: 0 };
+    let mut count = Count { given: 0, written_out: 0, swapped: 0, declined: 0 };
     for stretch in stretches(desk).iter().step_by(every.max(1)) {
         check(desk, stretch, &mut count);
         check_swaps(desk, stretch, &mut count);
@@ -233,24 +243,26 @@ fn check_some(desk: &Desk, every: usize) -> Count {
 
 #[test]
 fn notes_of_the_samples_sound_the_same_in_other_hands() {
-    let (mut given, mut swapped, mut declined) = (0, 0, 0);
+    let (mut given, mut swapped, mut declined, mut written_out) = (0, 0, 0, 0);
     for (_, desk) in samples() {
         let all = stretches(&desk).len();
         let count = check_some(&desk, all / 12);
         given += count.given;
         swapped += count.swapped;
         declined += count.declined;
+        written_out += count.written_out;
     }
     assert!(given > 30 && swapped > 10, "{given} given, {swapped} changed, {declined} declined");
+    assert!(written_out > 5, "{written_out} of {given} from rows of several players");
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(60) })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(40) })]
 
     #[test]
     fn notes_sound_the_same_in_other_hands(seed in any::<u64>()) {
         let desk = desk(&score(seed));
         let all = stretches(&desk).len();
-        check_some(&desk, all / 25);
+        check_some(&desk, all / 12);
     }
 }

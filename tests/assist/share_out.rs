@@ -110,7 +110,7 @@ fn a_chord_that_its_player_has_no_note_of_goes_to_others() {
     // Below any trumpet.
     let text = "bar 1  tempo q = 72\nTp1 | h h : f (Bb2 D3)-,*2 |\n";
     let (title, lines) = shared(text, "Tp1", Some(&["Hn1", "Tb1"])).unwrap();
-    assert_eq!(lines[0], "Tp1 | h h : f -,*2       |", "{lines:?}");
+    assert_eq!(lines[0], "Tp1 | h h : f -,*2         |", "{lines:?}");
     assert_eq!(lines[1..], ["Hn1 | h : f D3- D3-, |", "Tb1 | h : f Bb2- Bb2-, |"]);
     assert_eq!(title, "Share the chord of bar 1 out: Hn1 D3, Tb1 Bb2");
 }

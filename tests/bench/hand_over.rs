@@ -77,4 +77,17 @@ fn main() {
         let cures = Cures::for_a_click(&desk);
         found.iter().map(|f| cures.offers(f).len()).sum()
     });
+    // The same score with chords in that bar, for one player.
+    let bars: Vec<&str> = row.split('|').collect();
+    let with = format!("{}|{}| e : (D4 F4)_ (F4 Bb4)*7 |{}|{}|", bars[0], bars[1], bars[3], bars[4]);
+    let desk =
+        Desk::new(&text.replacen(&row, &with, text.matches(&row).count()), Settings::default(), &NoFiles);
+    let bar = Extent { from: at(second + 2), to: at(second + 25) };
+    timed("shares of a selected bar of chords", 10, || Cures::for_a_click(&desk).shares(bar).len());
+    let found = Cures::of(&desk).touched(bar);
+    println!("{} findings under the cursor", found.len());
+    timed("all offers for the chords of a bar", 10, || {
+        let cures = Cures::for_a_click(&desk);
+        found.iter().map(|f| cures.offers(f).len()).sum()
+    });
 }

@@ -229,3 +229,38 @@ fn a_selection_goes_to_another_player_who_is_free() {
         assert!(told.iter().any(|t| t.contains(" h h- : \"\u{1d11e}\u{1d11e}\" C5 ")), "{told:?}");
     }
 }
+
+#[test]
+fn a_chord_of_one_player_is_shared_and_a_groups_chord_dealt_by_harmony() {
+    for (encoding, wide) in ENCODINGS {
+        let mut client = started(encoding, literals(), false);
+        let text = "player Hn1 = horn in F\nplayer Hn2 = horn in F\nplayer Hn3 = horn in F\nplayer Tb1 = trombone\nplayer Tb2 = trombone\nbar 1  key F major  tempo q = 72\nTb1 | w : \"\u{1d11e}\u{1d11e}\" (F3 C4) |\nHn1 Hn2 Hn3 | w : \"\u{1d11e}\u{1d11e}\" (F4 A4) |\n";
+        client.replace(URI, 2, text);
+        client.findings(URI, 2);
+        let context = json!({"diagnostics": []});
+        let actions = asked(&mut client, [6, 13 + wide, 6, 13 + wide], context.clone());
+        let action = named(&actions, "Share the chord of bar 1 out: Tb1 C4, Tb2 F3");
+        assert_eq!(action["kind"], "quickfix");
+        let edits = action["edit"]["changes"][URI].as_array().unwrap();
+        // The chord begins behind the sign, two quotes and a blank.
+        let chord = range_of([6, 10 + wide + 3, 6, 10 + wide + 10]);
+        let own = edits.iter().find(|e| e["newText"] == "C4").unwrap();
+        assert_eq!(own["range"], chord, "{encoding}");
+        assert!(
+            edits.iter().any(|e| e["newText"]
+                .as_str()
+                .unwrap()
+                .contains("Tb2         | w : \"\u{1d11e}\u{1d11e}\" F3 |")),
+            "{edits:?}"
+        );
+        let horns = asked(
+            &mut client,
+            [7, 18 + wide + 3, 7, 18 + wide + 5],
+            json!({"diagnostics": [], "only": ["refactor"]}),
+        );
+        let action =
+            named(&horns, "Share the chord of bar 1 out: Hn1 A4, Hn2 F4, Hn3 F4; the root is doubled");
+        assert_eq!(action["kind"], "refactor.rewrite");
+        client.end();
+    }
+}

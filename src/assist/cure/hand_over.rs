@@ -55,19 +55,30 @@ pub fn for_selection(cures: &Cures<'_>, by: Extent) -> Vec<Offer> {
     search.found
 }
 
-/// The stretch of one player that a selection on a row of theirs touches.
+/// The stretch of one player that a selection on a row of theirs touches; on a row of several, if one alone has
+/// what is selected.
 pub fn selected(desk: &Desk, by: Extent) -> Option<Stretch> {
     if by.from.line != by.to.line || by.from.byte >= by.to.byte {
         return None;
     }
     let row = RowHere::on(desk, by.from.line)?;
-    let [person] = row.row.people.as_slice() else { return None };
-    let player = usize::from(person.player);
-    let mut events = desk.report().events(desk.score(), row.block, player);
-    events.retain(|e| {
-        let here = e.line == row.row.line && e.origin != Origin::Again;
-        here && e.kind != EventKind::Rest && e.span.start < by.to.byte && by.from.byte < e.span.end
-    });
+    let mut found = None;
+    for player in row.players().into_iter().map(usize::from) {
+        let mut events = desk.report().events(desk.score(), row.block, player);
+        events.retain(|e| {
+            let here = e.line == row.row.line && e.origin != Origin::Again;
+            here && e.kind != EventKind::Rest && e.span.start < by.to.byte && by.from.byte < e.span.end
+        });
+        if events.is_empty() {
+            continue;
+        }
+        // Of several on a row it is one who has what is selected: a note of a chord.
+        if found.is_some() {
+            return None;
+        }
+        found = Some((player, events));
+    }
+    let (player, events) = found?;
     Stretch::of_events(row.block, player, &events)?.closed(desk).ok()
 }
 
@@ -76,8 +87,17 @@ pub fn selected(desk: &Desk, by: Extent) -> Option<Stretch> {
 fn of_finding(desk: &Desk, finding: &Finding) -> Vec<Stretch> {
     let found = || {
         let row = RowHere::on(desk, finding.line)?;
-        let [person] = row.row.people.as_slice() else { return None };
-        let player = usize::from(person.player);
+        let player = match row.row.people.as_slice() {
+            [person] => usize::from(person.player),
+            people => {
+                let id = finding.player.as_deref()?;
+                let is = |p: &&crate::score::head::Person| {
+                    let player = desk.score().head.players.get(usize::from(p.player));
+                    player.is_some_and(|of| of.id == id)
+                };
+                usize::from(people.iter().find(is)?.player)
+            }
+        };
         let mut events = desk.report().events(desk.score(), row.block, player);
         events.retain(|e| {
             let here = e.line == row.row.line && matches!(e.kind, EventKind::Note | EventKind::Grace);
@@ -143,6 +163,8 @@ impl Search<'_, '_> {
         let (handed, stretch) = match candidate.standing {
             Standing::Free => (give(desk, stretch, candidate.player), *stretch),
             Standing::Doubles => (rest(desk, stretch), *stretch),
+            // On a row of both the chord is dealt otherwise instead.
+            Standing::Busy if together(desk, stretch, candidate.player) => return,
             Standing::Busy => {
                 let Some(both) = stretch.closed_for_both(desk, candidate.player) else { return };
                 (swap(desk, &both, candidate.player), both)
@@ -152,7 +174,11 @@ impl Search<'_, '_> {
         self.cures.trials.set(self.cures.trials.get().saturating_sub(1));
         let Ok(handed) = handed else { return };
         if self.is_good(&handed.trial) {
-            let draft = Draft::new(title(desk, &stretch, candidate), handed.edits).unlikely();
+            let mut title = title(desk, &stretch, candidate);
+            if !handed.written_out.is_empty() {
+                title += &format!("; {} written out", handed.written_out.join(" and "));
+            }
+            let draft = Draft::new(title, handed.edits).unlikely();
             let kind = if self.finding.is_some() { OfferKind::Mend } else { OfferKind::Move };
             self.told.push(candidate.player);
             self.found.push(Draft { kind, ..draft }.offer());
@@ -172,6 +198,15 @@ impl Search<'_, '_> {
             }
         }
     }
+}
+
+/// True if both stand on one row of the block.
+fn together(desk: &Desk, stretch: &Stretch, other: usize) -> bool {
+    let rows = desk.score().blocks.get(stretch.block).map(|b| b.read.block.rows.as_slice());
+    let has = |row: &crate::score::block::BlockRow, player: usize| {
+        row.people.iter().any(|p| usize::from(p.player) == player)
+    };
+    rows.unwrap_or_default().iter().any(|row| has(row, stretch.player) && has(row, other))
 }
 
 fn title(desk: &Desk, stretch: &Stretch, candidate: &Candidate) -> String {

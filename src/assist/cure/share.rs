@@ -30,6 +30,9 @@ pub fn for_finding(cures: &Cures<'_>, finding: &Finding) -> Vec<Offer> {
         if good && found.iter().all(|o| o.edits != shared.edits) {
             found.push(Draft::new(shared.title, shared.edits).offer());
         }
+        if shared.all {
+            break;
+        }
     }
     found
 }

@@ -41,8 +41,10 @@ impl Declined {
     /// In words, behind `cannot be handed over here: `.
     pub fn said(self) -> &'static str {
         match self {
-            Declined::SharedRow => "the notes stand on a row of several players; write it out first",
-            Declined::TakerShares => "the other player stands on a row with others there",
+            Declined::SharedRow => "the notes stand on a row of several players, which cannot be written out",
+            Declined::TakerShares => {
+                "the other player stands on a row with others there, which cannot be written out"
+            }
             Declined::TakerPlays => "the other player plays something then",
             Declined::SeveralRows => "the notes stand on several rows",
             Declined::Seats => "several people read the part",

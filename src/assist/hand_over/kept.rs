@@ -3,7 +3,7 @@
 use super::Declined;
 use crate::assist::cure::Trial;
 use crate::music::{Dynamic, Fraction, Pitch};
-use crate::notation::tree::Marks;
+use crate::notation::tree::{Mark, Marks};
 use crate::rules::Desk;
 use crate::score::event::{Event, EventKind};
 use crate::score::state::PlayedState;
@@ -55,6 +55,10 @@ pub fn told(mut e: Event, handed: bool) -> Played {
         // The taker has another hand, and another instrument in it.
         e.marks.choice = None;
         e.played.instrument = 0;
+    }
+    if e.kind == EventKind::Hold {
+        // Whoever holds in a chord has marks of the others there, which nobody hears.
+        Mark::ALL.into_iter().filter(|m| !Mark::ON_HOLD.contains(m)).for_each(|m| e.marks.remove(m));
     }
     let trill = e.trill_to.map(|p| Pitch::plain(p.midi(), false));
     let state = (e.kind != EventKind::Hold).then_some(e.played);

@@ -335,7 +335,7 @@ fn unsaid(desk: &Desk, block: usize, player: usize, bar: u32, length: Fraction) 
 }
 
 /// The rows from which a player has the bars of a stretch, each once.
-fn covering<'a>(desk: &'a Desk, stretch: &Stretch, player: usize) -> Result<Vec<RowHere<'a>>, Declined> {
+pub fn covering<'a>(desk: &'a Desk, stretch: &Stretch, player: usize) -> Result<Vec<RowHere<'a>>, Declined> {
     let score = desk.score();
     if score.head.players.get(player).is_none_or(|p| p.seats != 1) {
         return Err(Declined::Seats);

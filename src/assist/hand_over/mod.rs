@@ -5,6 +5,7 @@
 //! were written for; afterwards everything in force for the taker is in force again. Choices of fingering stay
 //! behind: they were the giver's. What cannot be handed over is declined with the reason.
 
+mod apart;
 pub(in crate::assist) mod bar;
 mod declined;
 pub(in crate::assist) mod entry;
@@ -32,33 +33,58 @@ pub struct Handed {
     pub edits: Vec<TextEdit>,
     /// The text with the edits made.
     pub trial: Trial,
+    /// Rows of several players that are written out for it, by name.
+    pub written_out: Vec<String>,
 }
 
-/// Gives a stretch to another player, who rests then.
+/// Gives a stretch to another player, who rests then. A row on which one of them stands with others is written out.
 pub fn give(desk: &Desk, stretch: &Stretch, to: usize) -> Result<Handed, Declined> {
-    let giver = Line::of(desk, stretch, stretch.player)?;
-    let taker = Line::for_taker(desk, stretch, to)?;
-    let taken = merge::taking(desk, &taker, &giver)?;
-    let rested = merge::resting(&giver)?;
-    let edits = vec![giver.edits(desk, &rested)?, taker.edits(desk, &taken)?];
-    finish(desk, edits, stretch, &[(stretch.player, Some(to))])
+    let moved = [(stretch.player, Some(to))];
+    alone_or_apart(desk, stretch, &moved, &|desk| {
+        let giver = Line::of(desk, stretch, stretch.player)?;
+        let taker = Line::for_taker(desk, stretch, to)?;
+        let taken = merge::taking(desk, &taker, &giver)?;
+        let rested = merge::resting(&giver)?;
+        let edits = vec![giver.edits(desk, &rested)?, taker.edits(desk, &taken)?];
+        finish(desk, edits, stretch, &moved)
+    })
 }
 
-/// Two players change lines for a stretch; both play then.
+/// Two players change lines for a stretch; both play then. A row on which one of them stands with others is written
+/// out.
 pub fn swap(desk: &Desk, stretch: &Stretch, with: usize) -> Result<Handed, Declined> {
-    let one = Line::of(desk, stretch, stretch.player)?;
-    let other = Line::of(desk, stretch, with)?;
-    let first = merge::taking(desk, &one, &other)?;
-    let second = merge::taking(desk, &other, &one)?;
-    let edits = vec![one.edits(desk, &first)?, other.edits(desk, &second)?];
-    finish(desk, edits, stretch, &[(stretch.player, Some(with)), (with, Some(stretch.player))])
+    let moved = [(stretch.player, Some(with)), (with, Some(stretch.player))];
+    alone_or_apart(desk, stretch, &moved, &|desk| {
+        let one = Line::of(desk, stretch, stretch.player)?;
+        let other = Line::of(desk, stretch, with)?;
+        let first = merge::taking(desk, &one, &other)?;
+        let second = merge::taking(desk, &other, &one)?;
+        let edits = vec![one.edits(desk, &first)?, other.edits(desk, &second)?];
+        finish(desk, edits, stretch, &moved)
+    })
 }
 
-/// Lets a player rest for a stretch that somebody else has too.
+/// Lets a player rest for a stretch that somebody else has too. A row on which they stand with others is written out.
 pub fn rest(desk: &Desk, stretch: &Stretch) -> Result<Handed, Declined> {
-    let giver = Line::of(desk, stretch, stretch.player)?;
-    let rested = merge::resting(&giver)?;
-    finish(desk, vec![giver.edits(desk, &rested)?], stretch, &[(stretch.player, None)])
+    let moved = [(stretch.player, None)];
+    alone_or_apart(desk, stretch, &moved, &|desk| {
+        let giver = Line::of(desk, stretch, stretch.player)?;
+        let rested = merge::resting(&giver)?;
+        finish(desk, vec![giver.edits(desk, &rested)?], stretch, &moved)
+    })
+}
+
+/// Makes a change on rows of single players; where there are others on them, once these are written out.
+fn alone_or_apart(
+    desk: &Desk,
+    stretch: &Stretch,
+    moved: &[(usize, Option<usize>)],
+    change: &dyn Fn(&Desk) -> Result<Handed, Declined>,
+) -> Result<Handed, Declined> {
+    match change(desk) {
+        Err(Declined::SharedRow | Declined::TakerShares) => apart::apart(desk, stretch, moved, change),
+        done => done,
+    }
 }
 
 /// Tries the edits out: everybody plays what they played but for who has the stretch.
@@ -84,7 +110,7 @@ fn finish(
         return Err(Declined::Otherwise);
     }
     kept::check(desk, &trial, stretch, moved)?;
-    Ok(Handed { edits: all, trial })
+    Ok(Handed { edits: all, trial, written_out: Vec::new() })
 }
 
 /// The part of a bar that a stretch takes, onset and end; `None` if nothing of it.

@@ -7,6 +7,7 @@ mod gather;
 mod music;
 mod write_out;
 
+pub(super) use music::same as same_music;
 pub(super) use write_out::entry;
 
 use super::cure::{RowHere, Trial};
@@ -35,6 +36,11 @@ pub fn dealings(desk: &Desk, by: Extent) -> Vec<Dealing> {
     drafts.and_then(|draft| tried(desk, draft)).into_iter().collect()
 }
 
+/// The edits that write a row of several players out; `None` where that would change anything else.
+pub(super) fn write_out_row(desk: &Desk, row: &RowHere<'_>) -> Option<Vec<TextEdit>> {
+    Some(tried(desk, write_out::draft(desk, row)?)?.edits)
+}
+
 /// Lines of a block with others in their place.
 struct Draft {
     title: String,
@@ -53,7 +59,7 @@ fn tried(desk: &Desk, draft: Draft) -> Option<Dealing> {
     let ending = if first.ending.text().is_empty() { "\n" } else { first.ending.text() };
     let edit = |with: String| replaced(draft.first, draft.last, last.text.len() as u32, desk, with);
     let trial = Trial::of(desk, &edit(draft.lines.join(ending))?)?;
-    let same = music::same(desk, trial.desk(), draft.block);
+    let same = music::same(desk, trial.desk(), draft.block, &|_| true);
     let faults = |desk: &Desk| music::faults(desk, draft.block);
     if !same || faults(trial.desk()) > faults(desk) {
         return None;

@@ -27,10 +27,10 @@ struct Heard {
     fermata: bool,
 }
 
-/// True if everybody plays the same in this block of both texts.
-pub fn same(one: &Desk, other: &Desk, block: usize) -> bool {
+/// True if all players in question play the same in this block of both texts.
+pub fn same(one: &Desk, other: &Desk, block: usize, who: &dyn Fn(usize) -> bool) -> bool {
     let players = &one.score().head.players;
-    players.iter().enumerate().all(|(player, of)| {
+    players.iter().enumerate().filter(|(player, _)| who(*player)).all(|(player, of)| {
         (0..of.seats.clamp(1, MOST_SEATS)).all(|seat| {
             let heard = |desk: &Desk| {
                 let events = desk.report().events_of_seat(desk.score(), block, player, seat);

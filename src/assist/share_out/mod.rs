@@ -36,6 +36,8 @@ pub struct Shared {
     /// The text with the edits made.
     pub trial: Trial,
     pub cost: ShareCost,
+    /// True if the row has no more chords of this kind.
+    pub all: bool,
 }
 
 /// Shares the chord that stands at this stretch of a line, and those that follow it or come before it without a rest
@@ -168,5 +170,8 @@ fn finish(
         return Err(Declined::Otherwise);
     }
     check::check(task, &trial, takers)?;
-    Ok(Shared { title, edits, trial, cost })
+    let people = task.row.row.people.len();
+    let alike = |i: &&Item| task::notes(&task.row, i).is_some_and(|m| (m.len() > people) == task.over);
+    let all = task.row.tree.items.iter().filter(alike).count() == task.units.len();
+    Ok(Shared { title, edits, trial, cost, all })
 }
