@@ -31,6 +31,7 @@ pub mod rename;
 pub mod rewrite;
 pub mod rows;
 pub mod selection;
+pub mod share_out;
 pub mod sheet;
 pub mod signature;
 pub mod sounding;

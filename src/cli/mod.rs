@@ -1,5 +1,6 @@
 //! The command line: one file a command, each a thin shell over the layers below.
 
+mod changed_lines;
 mod chart;
 mod check;
 mod completions;
@@ -18,6 +19,7 @@ mod rewrite;
 mod score_player;
 mod serve;
 mod settings;
+mod share;
 mod sheet;
 mod sound;
 mod tidy;
@@ -62,6 +64,7 @@ enum Command {
     Plan(plan::Plan),
     Report(sheet::Sheet),
     Who(who::Who),
+    Share(share::Share),
     Rewrite(rewrite::RewriteScore),
     Parse(parse::Parse),
     Serve(serve::Serve),
@@ -84,6 +87,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Plan(command) => command.run(&mut out),
             Command::Report(command) => command.run(&mut out),
             Command::Who(command) => command.run(&mut out),
+            Command::Share(command) => command.run(&mut out),
             Command::Rewrite(command) => command.run(&mut out),
             Command::Chart(command) => command.run(&mut out),
             Command::Sound(command) => command.run(&mut out),

@@ -93,17 +93,14 @@ fn gathered(report: &Report, score: &Score, settings: &Settings, blocks: Option<
         }
     }
     let lines = report.lines.iter().zip(0u16..).flat_map(|(line, player)| {
-        passage::tell(line, score).into_iter().map(move |told| (told, vec![player]))
+        passage::tell(line, score, &wanted).into_iter().map(move |told| (told, vec![player]))
     });
-    let together = passage::tell_shared(&report.visits, score).into_iter().map(|mut told| {
+    let together = passage::tell_shared(&report.visits, score, &wanted).into_iter().map(|mut told| {
         let players = std::mem::take(&mut told.players);
         (told, players)
     });
     for (told, players) in lines.chain(together) {
         let Some(placed) = score.blocks.get(told.block as usize) else { continue };
-        if !wanted(told.block as usize) {
-            continue;
-        }
         let first = players.first().and_then(|p| name(*p));
         if let Some(finding) = collector.finding(placed, told.block, &told.finding, &players, first) {
             finding.related =

@@ -20,7 +20,7 @@ use crate::score::event::{Event, Reading, events};
 use crate::score::pair::Pair;
 use crate::score::player::Player;
 use crate::score::score::{Placed, Score};
-use crate::score::state::{PlayedState, WrittenState};
+use crate::score::state::{PlayedChange, PlayedState, WrittenState};
 use crate::score::turn::{Turn, turns};
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -58,6 +58,21 @@ pub struct Given {
     pub played: PlayedState,
     /// Where a later pass finds another state: the pass and the state.
     pub later: Vec<(u16, PlayedState)>,
+}
+
+impl Given {
+    fn arrives(&self, written: WrittenState, first: PlayedState, later: &[(u16, PlayedState)]) -> bool {
+        self.written == written && self.played == first && self.later == later
+    }
+}
+
+impl Track {
+    fn push(&mut self, block: usize, checked: Arc<Checked>) {
+        if !checked.findings.is_empty() || !checked.faults.is_empty() {
+            self.hot.push(block as u32);
+        }
+        self.blocks.push(Some(checked));
+    }
 }
 
 impl Checked {
@@ -124,7 +139,7 @@ impl Report {
             let track = match &old {
                 Some((track, _, _)) if untouched => Arc::clone(track),
                 old => {
-                    let old = old.as_ref().map(|(track, _, _)| &**track);
+                    let old = old.as_ref().map(|(track, _, old)| (&**track, *old));
                     let mut walk = Walk { score, player, index, settings, old, checked: &mut checked };
                     Arc::new(walk.track())
                 }
@@ -133,7 +148,7 @@ impl Report {
                 Some((_, line, _)) if untouched && same_time => Arc::clone(line),
                 old => {
                     let old = old.as_ref().map(|(_, line, _)| &**line);
-                    Arc::new(passage::hear(&mut hearing, player, index, &track, old))
+                    Arc::new(passage::hear(&mut hearing, player, &track, old))
                 }
             });
             tracks.push(track);
@@ -296,9 +311,22 @@ impl Report {
     fn passages_differing(&self, score: &Score, other: &Report, before: &Score) -> Vec<bool> {
         let mut differ = vec![false; score.blocks.len()];
         let changed = self.lines.iter().zip(&other.lines).filter(|(a, b)| !Arc::ptr_eq(a, b));
-        let lines = changed.map(|(now, then)| (passage::tell(now, score), passage::tell(then, before)));
-        let together =
-            (passage::tell_shared(&self.visits, score), passage::tell_shared(&other.visits, before));
+        let all = |_: usize| true;
+        let same_order = Arc::ptr_eq(&score.order, &before.order);
+        if same_order {
+            for block in changed.clone().flat_map(|(now, then)| passage::differing(now, then, score)) {
+                if let Some(differs) = differ.get_mut(block as usize) {
+                    *differs = true;
+                }
+            }
+        }
+        let lines = changed
+            .filter(|_| !same_order)
+            .map(|(now, then)| (passage::tell(now, score, &all), passage::tell(then, before, &all)));
+        let together = (
+            passage::tell_shared(&self.visits, score, &all),
+            passage::tell_shared(&other.visits, before, &all),
+        );
         for (now, then) in lines.chain([together]) {
             let place = |told: &passage::InBlock| {
                 let finding = &told.finding;
@@ -322,9 +350,7 @@ impl Report {
         let checked = self.tracks.get(player).and_then(|t| t.blocks.get(block)?.as_ref());
         checked.is_some_and(|c| c.findings.iter().any(here))
             || self.lines.get(player).is_some_and(|line| {
-                passage::tell(line, score)
-                    .iter()
-                    .any(|told| told.block as usize == block && here(&told.finding))
+                passage::tell(line, score, &|wanted| wanted == block).iter().any(|told| here(&told.finding))
             })
             || self.has_together(score, player as u16, block, &here)
     }
@@ -337,9 +363,9 @@ impl Report {
         here: &dyn Fn(&LocalFinding) -> bool,
     ) -> bool {
         self.blocks.of(block).iter().any(|f| f.players.first() == Some(&player) && here(&f.finding))
-            || passage::tell_shared(&self.visits, score).iter().any(|told| {
-                told.block as usize == block && told.players.first() == Some(&player) && here(&told.finding)
-            })
+            || passage::tell_shared(&self.visits, score, &|wanted| wanted == block)
+                .iter()
+                .any(|told| told.players.first() == Some(&player) && here(&told.finding))
     }
 
     /// What one player's walk would find if the player were this one, whose instruments read as before.
@@ -397,7 +423,8 @@ struct Walk<'a> {
     player: &'a Arc<Player>,
     index: u16,
     settings: &'a Settings,
-    old: Option<&'a Track>,
+    /// The walk of the same player before the edit, and the score it went through.
+    old: Option<(&'a Track, &'a Score)>,
     checked: &'a mut u64,
 }
 
@@ -411,6 +438,14 @@ impl Walk<'_> {
             let (first, later) = states.next().unwrap_or_default();
             if placed.frame.gap > 0 {
                 written.held = 0;
+            }
+            // Of a block in which nothing changed, nothing is read but what arrives there.
+            let still = self.still(placed).and_then(Option::as_ref);
+            let still = still.filter(|old| old.given.arrives(written, first, &later)).map(Arc::clone);
+            if let Some(checked) = still {
+                written = checked.left;
+                track.push(i, checked);
+                continue;
             }
             let Some(pair) = placed.read.pair(self.index) else {
                 if placed.frame.bars > 0 {
@@ -429,19 +464,33 @@ impl Walk<'_> {
             };
             let same = placed
                 .came_from
-                .and_then(|from| self.old?.blocks.get(from as usize)?.as_ref())
+                .and_then(|from| self.old?.0.blocks.get(from as usize)?.as_ref())
                 .filter(|old| Arc::ptr_eq(&old.pair, pair) && old.given == given);
             let checked = match same {
                 Some(old) => Arc::clone(old),
                 None => Arc::new(self.check(placed, pair, given)),
             };
             written = checked.left;
-            if !checked.findings.is_empty() || !checked.faults.is_empty() {
-                track.hot.push(i as u32);
-            }
-            track.blocks.push(Some(checked));
+            track.push(i, checked);
         }
         track
+    }
+
+    /// What was found in a block that is the same in every respect; `Some(None)` where the player has no row.
+    fn still(&self, placed: &Placed) -> Option<&Option<Arc<Checked>>> {
+        let (track, score) = self.old?;
+        let from = placed.came_from? as usize;
+        let same = score.blocks.get(from).is_some_and(|old| Arc::ptr_eq(&old.standing, &placed.standing));
+        track.blocks.get(from).filter(|_| same)
+    }
+
+    /// What a block does to the state in which it is played.
+    fn change(&self, placed: &Placed) -> Option<PlayedChange> {
+        let pair = match self.still(placed) {
+            Some(old) => &old.as_ref()?.pair,
+            None => placed.read.pair(self.index)?,
+        };
+        Some(pair.played)
     }
 
     /// For each block, the state at its first visit and at later visits that differ.
@@ -459,7 +508,7 @@ impl Walk<'_> {
                     later.push((visit.pass, now));
                 }
             }
-            let change = self.score.blocks.get(at).and_then(|b| b.read.pair(self.index)).map(|p| p.played);
+            let change = self.score.blocks.get(at).and_then(|b| self.change(b));
             if let Some(change) = change {
                 now = change.after(now);
             }

@@ -38,6 +38,8 @@ pub fn editor_settings(value: &Value, vocabulary: &Vocabulary) -> EditorSettings
         }
     };
     let mut own = object.clone();
+    // Where an editor finds the program stands in the same section, and is no matter of ours.
+    own.remove("path");
     match own.remove("pages") {
         None | Some(Value::Null) => {}
         Some(Value::String(base)) if Url::parse(&base).is_ok() => read.pages = Some(base),
@@ -150,6 +152,8 @@ mod tests {
         assert_eq!(read.settings.severities.get("too-high"), Some(&None));
         assert_eq!(read.faults, Vec::<String>::new());
         assert_eq!(editor_settings(&json!({"waterkey": inner}), &vocabulary), read);
+        let place = json!({"path": "/usr/bin/waterkey", "level": "amateur"});
+        assert_eq!(editor_settings(&place, &vocabulary).faults, Vec::<String>::new());
         assert_eq!(editor_settings(&Value::Null, &vocabulary), EditorSettings::default());
     }
 

@@ -18,6 +18,8 @@ mod names;
 mod outline;
 mod ranking;
 mod rows;
+mod share_laws;
+mod share_out;
 mod sheet;
 mod signature;
 mod text;

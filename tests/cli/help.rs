@@ -2,7 +2,7 @@
 
 use super::answer::{folder, run};
 
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 16] = [
     "check",
     "mend",
     "tidy",
@@ -12,6 +12,7 @@ const COMMANDS: [&str; 15] = [
     "plan",
     "report",
     "who",
+    "share",
     "chart",
     "sound",
     "rewrite",

@@ -18,6 +18,7 @@ mod report;
 mod rewrite;
 mod scores;
 mod settings;
+mod share;
 mod sound;
 mod soup;
 mod tidy;

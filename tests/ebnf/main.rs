@@ -5,6 +5,7 @@
 
 mod accept;
 mod form;
+mod others;
 mod sentence;
 mod told;
 

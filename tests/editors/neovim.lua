@@ -59,6 +59,42 @@ local function ask(buffer, method, params)
   check(false, method .. ' has no server')
 end
 
+--- A person types in another Neovim, the one key after the other.
+local function complete_a_note()
+  local there = vim.fn.jobstart({ vim.v.progpath, '--embed', '--headless', '-u', 'NONE', '-i', 'NONE' }, { rpc = true })
+  local function lua(code, ...)
+    return vim.rpcrequest(there, 'nvim_exec_lua', code, { ... })
+  end
+  local path = write('slip.brass', 'player Tp1 = trumpet in Bb\nbar 1  tempo q = 72\nTp1 | h : "\u{1d11e}" C5 \n')
+  lua(
+    [[
+      vim.opt.runtimepath:prepend(...)
+      vim.cmd('filetype plugin on')
+      vim.cmd.runtime('plugin/waterkey.lua')
+      vim.opt.completeopt = 'menu,menuone'
+      vim.opt.swapfile = false
+    ]],
+    project .. '/editors/neovim'
+  )
+  lua('vim.cmd.edit(...)', path)
+  until_so('a server in the other Neovim', function()
+    return lua('return #vim.lsp.get_clients({ bufnr = 0 }) == 1 and vim.lsp.get_clients()[1].initialized == true')
+  end)
+  vim.rpcrequest(there, 'nvim_input', 'GA B<C-x><C-o>')
+  until_so('what may stand there', function()
+    return lua('return vim.fn.pumvisible()') == 1
+  end)
+  local offered = lua('return vim.tbl_map(function(item) return item.word end, vim.fn.complete_info({ "items" }).items)')
+  for _, word in ipairs(offered) do
+    check(word:find('^B'), 'only what begins so', offered)
+  end
+  vim.rpcrequest(there, 'nvim_input', '<C-y><Esc>')
+  until_so('the note', function()
+    return lua('return vim.api.nvim_buf_get_lines(0, 2, 3, false)[1]'):find('C5  ' .. offered[1] .. '$') ~= nil
+  end)
+  vim.fn.jobstop(there)
+end
+
 local function main()
   vim.opt.runtimepath:prepend(project .. '/editors/neovim')
   vim.env.PATH = vim.fs.dirname(os.getenv('WATERKEY')) .. ':' .. vim.env.PATH
@@ -71,6 +107,7 @@ local function main()
     'brass 1',
     'player Tb1 = straight trombone',
     'player Tp1 = trumpet in Bb, level school',
+    'player Tp2 = trumpet in Bb',
     '',
     'bar 1  meter 4/4  key Bb major  tempo q = 72',
     'Tb1 | h : "\u{1d11e}" Eb2 F2 |',
@@ -82,27 +119,57 @@ local function main()
   local client = vim.lsp.get_clients({ bufnr = buffer })[1]
   -- Neovim counts bytes; so does the server where it may.
   local byte = #'Tb1 | h : "\u{1d11e}" '
-  findings(buffer, { ('tube-gap 5:%d-%d'):format(byte, byte + 3), 'too-high 6:10-12' })
+  findings(buffer, { ('tube-gap 6:%d-%d'):format(byte, byte + 3), 'too-high 7:10-12' })
 
   -- Hover.
-  vim.api.nvim_win_set_cursor(0, { 7, 10 })
+  vim.api.nvim_win_set_cursor(0, { 8, 10 })
   local params = vim.lsp.util.make_position_params(0, client.offset_encoding)
   local told = ask(buffer, 'textDocument/hover', params)
   check(told.contents.value:find('B5', 1, true), 'hover tells the written note', told)
 
+  -- Ways out: an octave lower, taken back again; given to another player.
+  local function line(number)
+    return vim.api.nvim_buf_get_lines(buffer, number - 1, number, false)[1]
+  end
+  local function accept(like)
+    vim.api.nvim_win_set_cursor(0, { 8, 10 })
+    vim.lsp.buf.code_action({
+      apply = true,
+      filter = function(action)
+        return vim.startswith(action.title, like)
+      end,
+    })
+  end
+  accept('Down an octave: 1 note')
+  until_so('a note an octave lower', function()
+    return line(8) == 'Tp1 | h : A4 F4 |'
+  end)
+  findings(buffer, { ('tube-gap 6:%d-%d'):format(byte, byte + 3) })
+  vim.cmd('silent undo')
+  findings(buffer, { ('tube-gap 6:%d-%d'):format(byte, byte + 3), 'too-high 7:10-12' })
+  accept('Give 1 note in bar 1 to Tp2')
+  until_so('a note for another player', function()
+    return line(8) == 'Tp1 | h- h : F4 |' and line(9) == 'Tp2 | h h- : A5 |'
+  end)
+  findings(buffer, { ('tube-gap 6:%d-%d'):format(byte, byte + 3) })
+  vim.cmd('silent undo')
+  findings(buffer, { ('tube-gap 6:%d-%d'):format(byte, byte + 3), 'too-high 7:10-12' })
+
   -- The name of a player, everywhere.
-  vim.api.nvim_win_set_cursor(0, { 7, 1 })
+  vim.api.nvim_win_set_cursor(0, { 8, 1 })
   vim.lsp.buf.rename('Solo')
   until_so('the new name', function()
     return vim.api.nvim_buf_get_lines(buffer, 2, 3, false)[1]:find('player Solo = trumpet', 1, true)
-      and vim.api.nvim_buf_get_lines(buffer, 6, 7, false)[1]:find('^Solo |') ~= nil
+      and vim.api.nvim_buf_get_lines(buffer, 7, 8, false)[1]:find('^Solo |') ~= nil
   end)
-  findings(buffer, { ('tube-gap 5:%d-%d'):format(byte, byte + 3), 'too-high 6:11-13' })
+  findings(buffer, { ('tube-gap 6:%d-%d'):format(byte, byte + 3), 'too-high 7:11-13' })
 
   -- The columns of the block.
   vim.lsp.buf.format({ bufnr = buffer, timeout_ms = 20000 })
-  local rows = vim.api.nvim_buf_get_lines(buffer, 5, 7, false)
+  local rows = vim.api.nvim_buf_get_lines(buffer, 6, 8, false)
   equal(rows[2], 'Solo   | h : A5 F4      |', 'layout')
+
+  complete_a_note()
 
   -- The language server of a score that ends with its last window is told to end.
   equal(vim.lsp.get_clients({ bufnr = buffer })[1].name, 'waterkey', 'server')

@@ -9,4 +9,5 @@ mod notation_faults;
 mod notation_layout;
 mod notation_tokens;
 mod section_rules;
+mod sharing;
 mod slide_and_fingers;

@@ -7,7 +7,8 @@ use waterkey::assist::rewrite::{Rewrite, rewritten};
 use waterkey::music::Fraction;
 use waterkey::notation::Document;
 use waterkey::notation::layout::tidied;
-use waterkey::rules::registry::is_reading_fault;
+use waterkey::rules::registry::{is_reading_fault, rule};
+use waterkey::rules::rule::Check;
 use waterkey::rules::{Desk, Settings};
 use waterkey::score::NoFiles;
 use waterkey::score::event::EventKind;
@@ -67,6 +68,14 @@ const OF_THE_TEXT: [&str; 2] = ["awkward-spelling", "hard-key"];
 
 /// Rules whose limits count beats: three quavers of 6/8 are one, three crotchets of 6/4 are three.
 const OF_THE_BEAT: [&str; 4] = ["low-and-close", "uneven-chord", "crossed-parts", "bare-chord"];
+
+/// True of rules about several players, who are heard block by block: a line that goes on over a barline between
+/// blocks is judged in each of them.
+/// So is a run of notes with one effect.
+fn is_of_the_block(name: &str) -> bool {
+    let run = ["flutter-limits", "stopped-limits", "effect-contradiction"].contains(&name);
+    run || rule(name).is_some_and(|rule| matches!(rule.check, Check::Block(_) | Check::Together { .. }))
+}
 
 /// The edits, if it can be done; what is wrong with them, otherwise the text.
 pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
@@ -128,10 +137,14 @@ pub fn judge(text: &str, what: &Rewrite) -> Result<Option<String>, String> {
         // What is found in a phrase is told once for all who play it there.
         let phrase = matches!(what, Rewrite::Extract(..) | Rewrite::Inline(..) | Rewrite::InlineAll(_));
         let values = matches!(what, Rewrite::Values { .. });
+        let blocks = matches!(what, Rewrite::Split(..) | Rewrite::Join(..));
         let rules = |desk: &Desk| -> BTreeSet<(&'static str, Option<String>)> {
             let all = desk.findings().into_iter();
             all.filter(|f| !is_reading_fault(f.rule) && !OF_THE_TEXT.contains(&f.rule))
                 .filter(|f| !(values && OF_THE_BEAT.contains(&f.rule)))
+                // What a phrase says of mutes is said to all who play it, and idle for some of them.
+                .filter(|f| !(phrase && f.rule == "mute-left-in"))
+                .filter(|f| !(blocks && is_of_the_block(f.rule)))
                 .map(|f| (f.rule, f.player.filter(|_| !phrase)))
                 .collect()
         };

@@ -1,5 +1,6 @@
 // Starts the language server for scores and says so where it cannot.
 
+import * as path from 'node:path';
 import * as vscode from 'vscode';
 import { LanguageClient, LanguageClientOptions, ServerOptions, State } from 'vscode-languageclient/node';
 import { playersOf } from './players';
@@ -19,6 +20,8 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
     vscode.commands.registerCommand('waterkey.showLog', () => channel.show()),
     vscode.commands.registerCommand('waterkey.showPart', showPart),
     vscode.commands.registerCommand('waterkey.showChart', showChart),
+    vscode.commands.registerCommand('waterkey.showSheet', showSheet),
+    vscode.commands.registerCommand('waterkey.writeFile', writeFile),
     vscode.workspace.onDidChangeConfiguration((event) => {
       if (event.affectsConfiguration('waterkey.path')) void restart();
     }),
@@ -89,15 +92,51 @@ async function showChart(): Promise<void> {
   if (instrument) await showText('waterkey.chart', [instrument], 'plaintext');
 }
 
+/** The page has no script, and may run none. */
+async function showSheet(): Promise<void> {
+  const document = vscode.window.activeTextEditor?.document;
+  if (document?.languageId !== 'brass') return;
+  const page = await ask('waterkey.sheet', [document.uri.toString()]);
+  if (typeof page !== 'string') return;
+  const title = `${path.basename(document.fileName, '.brass')}: rehearsal sheet`;
+  const panel = vscode.window.createWebviewPanel('waterkey.sheet', title, vscode.ViewColumn.Beside, {});
+  panel.webview.html = page;
+}
+
+async function writeFile(): Promise<void> {
+  const document = vscode.window.activeTextEditor?.document;
+  if (document?.languageId !== 'brass') return;
+  const folder = document.isUntitled ? undefined : path.dirname(document.fileName);
+  const name = `${path.basename(document.fileName, '.brass')}.musicxml`;
+  const chosen = await vscode.window.showSaveDialog({
+    defaultUri: vscode.Uri.file(folder === undefined ? name : path.join(folder, name)),
+    filters: { MusicXML: ['musicxml'], MIDI: ['mid'] },
+    title: 'Write the score for other programs',
+  });
+  if (chosen === undefined) return;
+  const written = await ask('waterkey.export', [document.uri.toString(), chosen.fsPath]);
+  if (typeof written === 'string') vscode.window.setStatusBarMessage(`${written} is written.`, 5000);
+}
+
 /** Shows what a command of the server answers beside the score. */
 async function showText(command: string, args: unknown[], language: string): Promise<void> {
+  const answer = await ask(command, args);
+  const content = typeof answer === 'string' ? answer : (answer as { text?: string } | null | undefined)?.text;
+  if (content === undefined) return;
+  const shown = await vscode.workspace.openTextDocument({ content, language });
+  await vscode.window.showTextDocument(shown, vscode.ViewColumn.Beside, true);
+}
+
+/** What the server answers; what it objects to is told. */
+async function ask(command: string, args: unknown[]): Promise<unknown> {
+  if (client === undefined) {
+    await vscode.window.showWarningMessage('The checker is not running: “waterkey: Restart the checker” starts it.');
+    return undefined;
+  }
   try {
-    const answer: unknown = await client?.sendRequest('workspace/executeCommand', { command, arguments: args });
-    const content = typeof answer === 'string' ? answer : (answer as { text?: string } | null)?.text;
-    if (content === undefined) return;
-    const shown = await vscode.workspace.openTextDocument({ content, language });
-    await vscode.window.showTextDocument(shown, vscode.ViewColumn.Beside, true);
+    return await client.sendRequest('workspace/executeCommand', { command, arguments: args });
   } catch (why) {
     await vscode.window.showErrorMessage(why instanceof Error ? why.message : String(why));
+    return undefined;
   }
 }

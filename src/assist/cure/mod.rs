@@ -20,7 +20,7 @@ mod draft;
 mod dynamic;
 mod everybody;
 pub(in crate::assist) mod figure;
-mod fit;
+pub(in crate::assist) mod fit;
 mod given;
 mod hand_over;
 mod held;
@@ -39,6 +39,7 @@ mod own_limit;
 mod passage;
 mod places;
 mod range_words;
+mod share;
 mod short_row;
 mod slurs;
 mod stagger;
@@ -136,7 +137,7 @@ impl<'a> Cures<'a> {
     /// The ways out of a finding, best first, allowances last.
     pub fn offers(&self, finding: &Finding) -> Vec<Offer> {
         let Some(case) = Case::of(self.desk, finding) else { return Vec::new() };
-        let mut offers: Vec<Offer> = Vec::new();
+        let mut offers: Vec<Offer> = share::for_finding(self, finding);
         let take = |draft: Draft, offers: &mut Vec<Offer>| {
             let repeated = offers.iter().any(|o| o.edits == draft.edits || o.title == draft.title);
             if !repeated && (draft.trusted || self.good(finding, &draft)) {
@@ -166,6 +167,11 @@ impl<'a> Cures<'a> {
     /// Other players who could take over the notes that a stretch of a row touches, the cheapest first.
     pub fn hand_overs(&self, by: Extent) -> Vec<Offer> {
         hand_over::for_selection(self, by)
+    }
+
+    /// The chords that a stretch of a row touches shared out among its players, or those who are free then.
+    pub fn shares(&self, by: Extent) -> Vec<Offer> {
+        share::for_selection(self, by)
     }
 
     /// True if the stretch touches a note that could be moved at all.

@@ -29,6 +29,12 @@ pub enum Declined {
     Otherwise,
     /// A note would have no octave digit.
     Pitch,
+    /// A note is held on into the next block.
+    HeldOn,
+    /// There are not enough players who are free and have the notes.
+    Nobody,
+    /// Nothing would be better than it is.
+    NoBetter,
 }
 
 impl Declined {
@@ -48,6 +54,9 @@ impl Declined {
             Declined::Technique => "the technique cannot be taken over",
             Declined::Otherwise => "a dynamic, a word or a pause there belongs to notes that stay",
             Declined::Pitch => "a note would lie outside the octaves of the notation",
+            Declined::HeldOn => "a note is held on into the next block",
+            Declined::Nobody => "not enough players are free then who have the notes",
+            Declined::NoBetter => "nothing would be better than it is",
         }
     }
 }

@@ -5,7 +5,7 @@ use crate::assist::cure::notes::{tokens, written};
 use crate::music::{Dynamic, Fraction, Pitch};
 use crate::notation::Span;
 use crate::notation::line::Line;
-use crate::notation::token::Kind;
+use crate::notation::token::{Kind, Token};
 use crate::notation::tree::{Instruction, Item, What};
 
 /// Which entry.
@@ -24,12 +24,14 @@ pub struct Entry {
     /// With blanks between them.
     pub graces: Vec<Text>,
     pub text: Text,
+    /// Where the chord stands in its line, if it is one, and whether this is the last of its copies.
+    pub chord: Option<(Span, bool)>,
 }
 
 impl Entry {
     /// A rest without marks.
     pub fn rest(onset: Fraction) -> Entry {
-        Entry { onset, kind: EntryKind::Rest, graces: Vec::new(), text: Text::plain("-") }
+        Entry { onset, kind: EntryKind::Rest, graces: Vec::new(), text: Text::plain("-"), chord: None }
     }
 }
 
@@ -55,8 +57,13 @@ impl Text {
 
     /// Of a stretch of a line, `*n` left out; of copies that are not the last, what only the last one has too.
     fn of(line: &Line, span: Span, last: bool) -> Text {
+        Text::of_tokens(line, tokens(line, span), last)
+    }
+
+    /// The same of some tokens of a line.
+    pub fn of_tokens(line: &Line, tokens: impl Iterator<Item = Token>, last: bool) -> Text {
         let mut pieces = Vec::new();
-        for token in tokens(line, span) {
+        for token in tokens {
             let text = token.of(&line.text);
             match token.kind {
                 Kind::Times => {}
@@ -96,6 +103,11 @@ impl Text {
             }
         }
         Ok(Text { pieces })
+    }
+
+    /// Without a sign that would lead somewhere.
+    pub fn without(&mut self, sign: &str) {
+        self.pieces.retain(|p| !matches!(p, Piece::As(text) if text == sign));
     }
 
     /// True if it is a rest or hold with nothing on it.
@@ -164,7 +176,8 @@ pub fn list(
                 graces.push(Text::of(line, item.span, true));
                 continue;
             }
-            What::Chord(_) | What::GraceChord(_) => return Err(Declined::SharedRow),
+            What::Chord(_) => EntryKind::Note,
+            What::GraceChord(_) => return Err(Declined::SharedRow),
             _ if item.what.is_free() => {
                 frees.extend(Free::of(item, line, onset));
                 continue;
@@ -175,7 +188,8 @@ pub fn list(
         for copy in 1..=times {
             let onset = places.get(entries.len()).copied().ok_or(Declined::Unread)?;
             let text = Text::of(line, item.span, copy == times);
-            entries.push(Entry { onset, kind, graces: std::mem::take(&mut graces), text });
+            let chord = matches!(item.what, What::Chord(_)).then_some((item.span, copy == times));
+            entries.push(Entry { onset, kind, graces: std::mem::take(&mut graces), text, chord });
         }
     }
     if entries.len() != places.len() || !graces.is_empty() {

@@ -37,7 +37,7 @@ fn height(event: &Event) -> i32 {
 }
 
 /// One note as somebody plays it, and its dynamic.
-type Played =
+pub type Played =
     ((EventKind, u32, Fraction, Fraction, i32, Marks, Option<Pitch>, Option<PlayedState>), Option<Dynamic>);
 
 /// What a player does in the stretch or outside of it. Words beside a hold that the figure writes have no place of
@@ -45,23 +45,25 @@ type Played =
 fn played(desk: &Desk, stretch: &Stretch, player: usize, inside: bool) -> Vec<Played> {
     let all = desk.report().events(desk.score(), stretch.block, player);
     let here = all.into_iter().filter(|e| sounds(e) && stretch.has(e) == inside);
-    here.map(|mut e| {
-        e.marks.trill = None;
-        if inside {
-            // The taker has another hand, and another instrument in it.
-            e.marks.choice = None;
-            e.played.instrument = 0;
-        }
-        let trill = e.trill_to.map(|p| Pitch::plain(p.midi(), false));
-        let state = (e.kind != EventKind::Hold).then_some(e.played);
-        let dynamic = e.dynamic.filter(|_| e.kind == EventKind::Note);
-        ((e.kind, e.bar, e.onset, e.length, height(&e), e.marks, trill, state), dynamic)
-    })
-    .collect()
+    here.map(|e| told(e, inside)).collect()
+}
+
+/// One thing that a player does, to be compared; `handed` if somebody else may have it afterwards.
+pub fn told(mut e: Event, handed: bool) -> Played {
+    e.marks.trill = None;
+    if handed {
+        // The taker has another hand, and another instrument in it.
+        e.marks.choice = None;
+        e.played.instrument = 0;
+    }
+    let trill = e.trill_to.map(|p| Pitch::plain(p.midi(), false));
+    let state = (e.kind != EventKind::Hold).then_some(e.played);
+    let dynamic = e.dynamic.filter(|_| e.kind == EventKind::Note);
+    ((e.kind, e.bar, e.onset, e.length, height(&e), e.marks, trill, state), dynamic)
 }
 
 /// Where no dynamic was in force, one may be.
-fn same(before: &[Played], after: &[Played]) -> bool {
+pub fn same(before: &[Played], after: &[Played]) -> bool {
     let alike = |(a, b): (&Played, &Played)| a.0 == b.0 && (a.1 == b.1 || a.1.is_none());
     before.len() == after.len() && before.iter().zip(after).all(alike)
 }
@@ -91,7 +93,7 @@ pub fn check(
 }
 
 /// True if a player begins every later block as before.
-fn same_later(before: &Desk, after: &Desk, block: usize, player: usize) -> bool {
+pub fn same_later(before: &Desk, after: &Desk, block: usize, player: usize) -> bool {
     let tracks = before.report().tracks.get(player).zip(after.report().tracks.get(player));
     let Some((a, b)) = tracks else { return false };
     a.blocks.len() == b.blocks.len()

@@ -19,6 +19,7 @@ use crate::section::Stretch;
 use crate::section::stretch::{begins, ends, sounds};
 
 /// One player's bars around a stretch.
+#[derive(Clone)]
 pub struct Line<'a> {
     pub player: usize,
     pub stretch: Stretch,
@@ -30,6 +31,7 @@ pub struct Line<'a> {
     host: Host<'a>,
 }
 
+#[derive(Clone)]
 enum Host<'a> {
     /// Bars of a row, from one to another (exclusive); what lies beyond its end is put behind it.
     Row { row: RowHere<'a>, from: usize, to: usize },
@@ -86,6 +88,21 @@ impl<'a> Line<'a> {
     }
 
     fn on(desk: &'a Desk, stretch: &Stretch, player: usize, row: RowHere<'a>) -> Result<Line<'a>, Declined> {
+        let line = Line::with_chords(desk, stretch, player, row)?;
+        let chord = |bar: &Bar| match &bar.what {
+            Content::List { entries, .. } => entries.iter().any(|e| e.chord.is_some()),
+            _ => false,
+        };
+        if line.bars.iter().any(chord) { Err(Declined::SharedRow) } else { Ok(line) }
+    }
+
+    /// The same, chords and all.
+    pub fn with_chords(
+        desk: &'a Desk,
+        stretch: &Stretch,
+        player: usize,
+        row: RowHere<'a>,
+    ) -> Result<Line<'a>, Declined> {
         let events = desk.report().events(desk.score(), stretch.block, player);
         let cells =
             &row.placed.read.rows.get(row.number).and_then(Option::as_ref).ok_or(Declined::Unread)?.cells;

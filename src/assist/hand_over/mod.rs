@@ -5,15 +5,15 @@
 //! were written for; afterwards everything in force for the taker is in force again. Choices of fingering stay
 //! behind: they were the giver's. What cannot be handed over is declined with the reason.
 
-mod bar;
+pub(in crate::assist) mod bar;
 mod declined;
-mod entry;
-mod kept;
-mod line;
-mod merge;
+pub(in crate::assist) mod entry;
+pub(in crate::assist) mod kept;
+pub(in crate::assist) mod line;
+pub(in crate::assist) mod merge;
 mod rests;
 mod state;
-mod units;
+pub(in crate::assist) mod units;
 
 pub use declined::Declined;
 pub use kept::same_sound;

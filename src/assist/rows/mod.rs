@@ -7,6 +7,8 @@ mod gather;
 mod music;
 mod write_out;
 
+pub(super) use write_out::entry;
+
 use super::cure::{RowHere, Trial};
 use super::place::{Extent, TextEdit};
 use crate::notation::Span;

@@ -76,7 +76,7 @@ fn mine<'m>(row: &RowHere<'_>, player: u16, members: &'m [Member]) -> Option<Vec
 }
 
 /// The text of an entry for whoever takes these members; `None` inside for a grace that they do not play.
-fn entry(line: &Line, item: &Item, members: &[&Member], grace: bool) -> Option<Option<String>> {
+pub fn entry(line: &Line, item: &Item, members: &[&Member], grace: bool) -> Option<Option<String>> {
     let close =
         line.tokens.iter().rposition(|t| t.kind == Kind::ParenClose && t.span.end <= item.span.end)?;
     let behind: Vec<Token> =

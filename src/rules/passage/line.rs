@@ -54,18 +54,34 @@ struct Given {
     gap_bars: u32,
 }
 
-impl Given {
+/// The same, borrowed: most visits are only compared with what they were.
+#[derive(Clone, Copy)]
+struct GivenHere<'a> {
+    checked: Option<&'a Arc<Checked>>,
+    clock: &'a Arc<BlockClock>,
+    played: PlayedState,
+    first: bool,
+    bars: u32,
+    gap_bars: u32,
+}
+
+impl GivenHere<'_> {
     fn same(&self, other: &Given) -> bool {
-        let checked = match (&self.checked, &other.checked) {
+        let checked = match (self.checked, &other.checked) {
             (Some(a), Some(b)) => Arc::ptr_eq(a, b),
             (None, None) => true,
             _ => false,
         };
         checked
-            && Arc::ptr_eq(&self.clock, &other.clock)
+            && Arc::ptr_eq(self.clock, &other.clock)
             && self.played == other.played
             && self.first == other.first
             && (self.bars, self.gap_bars) == (other.bars, other.gap_bars)
+    }
+
+    fn kept(self) -> Given {
+        let GivenHere { checked, clock, played, first, bars, gap_bars } = self;
+        Given { checked: checked.map(Arc::clone), clock: Arc::clone(clock), played, first, bars, gap_bars }
     }
 }
 
@@ -119,7 +135,6 @@ pub(in crate::rules) struct Hearing<'a> {
 pub(in crate::rules) fn hear(
     hearing: &mut Hearing<'_>,
     player: &Player,
-    index: u16,
     track: &Track,
     old: Option<&Line>,
 ) -> Line {
@@ -139,18 +154,19 @@ pub(in crate::rules) fn hear(
     let mut played = PlayedState::default();
     for (i, visit) in visits.iter().enumerate() {
         let Some(clock) = hearing.clock.of_block(visit.block as usize) else { continue };
-        let checked = track.blocks.get(visit.block as usize).cloned().flatten();
+        let checked = track.blocks.get(visit.block as usize).and_then(Option::as_ref);
         let frame = hearing.score.blocks.get(visit.block as usize).map(|placed| &placed.frame);
         let (bars, gap_bars) = frame.map_or((0, 0), |f| (f.bars, f.gap));
         let first = visit.pass == 1;
-        let given = Given { checked, clock: Arc::clone(clock), played, first, bars, gap_bars };
-        if let Some(pair) = hearing.score.blocks.get(visit.block as usize).and_then(|b| b.read.pair(index)) {
-            played = pair.played.after(played);
+        let arriving = played;
+        if let Some(checked) = checked {
+            played = checked.pair.played.after(played);
         }
+        let given = GivenHere { checked, clock, played: arriving, first, bars, gap_bars };
         let last = line.visits.last();
         let same = (hearing.came_from)(i).and_then(|from| {
             let old = old?;
-            let heard = old.visits.get(from).filter(|heard| heard.given.same(&given))?;
+            let heard = old.visits.get(from).filter(|heard| given.same(&heard.given))?;
             let before = from.checked_sub(1).and_then(|b| old.visits.get(b));
             let in_step = match (last, before) {
                 (Some(a), Some(b)) => Arc::ptr_eq(a, b) || a.leaving == b.leaving,
@@ -161,7 +177,7 @@ pub(in crate::rules) fn hear(
         let heard = same.unwrap_or_else(|| {
             *hearing.heard += 1;
             let carried = last.map_or(&beginning, |last| &last.leaving).clone();
-            Arc::new(ear.hear(visit, given, carried))
+            Arc::new(ear.hear(visit, given.kept(), carried))
         });
         if !heard.findings.is_empty() {
             line.hot.push(i as u32);

@@ -35,7 +35,7 @@ pub use told::{PassageFinding, Told};
 pub use view::{Passage, Tools};
 
 pub(super) use line::{Hearing, hear, listen, listen_to_sounds};
-pub(super) use tell::{InBlock, tell, tell_shared};
+pub(super) use tell::{InBlock, differing, tell, tell_shared};
 
 /// Seconds below which two times are one; keeps a rest of exactly the limit from failing by a rounding.
 pub const SAME_SECONDS: f64 = 1e-6;

@@ -18,25 +18,46 @@ pub(in crate::rules) struct InBlock {
     pub related: Vec<(u32, crate::notation::Span, String)>,
 }
 
+/// Blocks of which findings are wanted: words take time.
+pub(in crate::rules) type Wanted<'a> = &'a dyn Fn(usize) -> bool;
+
 /// One finding for each written place, in the order of playing.
-pub(in crate::rules) fn tell(line: &Line, score: &Score) -> Vec<InBlock> {
+pub(in crate::rules) fn tell(line: &Line, score: &Score, wanted: Wanted<'_>) -> Vec<InBlock> {
     let all = line.hot.iter().map(|at| *at as usize);
-    tell_all(all.flat_map(|at| line.findings(at).iter().map(move |f| (at, f, &[][..]))), score)
+    tell_all(all.flat_map(|at| line.findings(at).iter().map(move |f| (at, f, &[][..]))), score, wanted)
 }
 
 /// The same for what was found of all lines together.
-pub(in crate::rules) fn tell_shared(visits: &Visits, score: &Score) -> Vec<InBlock> {
-    tell_all(visits.findings().map(|(at, shared)| (at, &shared.finding, &*shared.players)), score)
+pub(in crate::rules) fn tell_shared(visits: &Visits, score: &Score, wanted: Wanted<'_>) -> Vec<InBlock> {
+    tell_all(visits.findings().map(|(at, shared)| (at, &shared.finding, &*shared.players)), score, wanted)
+}
+
+/// Blocks in which two lines through the same order of visits are not told the same, and perhaps some more.
+pub(in crate::rules) fn differing(now: &Line, then: &Line, score: &Score) -> Vec<u32> {
+    let mut blocks = Vec::new();
+    let mut hot: Vec<u32> = now.hot.iter().chain(&then.hot).copied().collect();
+    hot.sort_unstable();
+    hot.dedup();
+    for at in hot.into_iter().map(|at| at as usize) {
+        let (a, b) = (now.findings(at), then.findings(at));
+        if !now.same_visit(at, then, at) && a != b {
+            blocks.extend(a.iter().chain(b).filter_map(|f| Some(visit(score, at, f.at)?.block)));
+        }
+    }
+    blocks
 }
 
 /// A finding with the visit in which it was told, and its players if there are several.
 type Told<'f> = (usize, &'f PassageFinding, &'f [u16]);
 
-fn tell_all<'f>(all: impl Iterator<Item = Told<'f>>, score: &Score) -> Vec<InBlock> {
+fn tell_all<'f>(all: impl Iterator<Item = Told<'f>>, score: &Score, wanted: Wanted<'_>) -> Vec<InBlock> {
     let mut worst: Vec<Told<'f>> = Vec::new();
     let mut places: HashMap<_, usize> = HashMap::new();
     for (at, finding, players) in all {
         let Some(visit) = visit(score, at, finding.at) else { continue };
+        if !wanted(visit.block as usize) {
+            continue;
+        }
         let Spot { line, span, .. } = finding.at;
         let place = (finding.rule, visit.block, line, span.start, span.end, players.first().copied());
         match places.get(&place).and_then(|i| worst.get_mut(*i)) {

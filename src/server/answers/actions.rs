@@ -87,6 +87,12 @@ pub enum Id {
         to: [u32; 2],
         number: usize,
     },
+    /// Chords of a selection shared out: line and bytes at either end.
+    Share {
+        from: [u32; 2],
+        to: [u32; 2],
+        number: usize,
+    },
     /// Of a score written another way: line and bytes at either end of the selection.
     Rewrite {
         from: [u32; 2],
@@ -142,6 +148,12 @@ pub fn actions(
         for (number, offer) in cures.hand_overs(by).into_iter().enumerate() {
             if told.iter().all(|t| t.edits != offer.edits) {
                 let id = Id::HandOver { from: pair(by.from), to: pair(by.to), number };
+                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
+            }
+        }
+        for (number, offer) in cures.shares(by).into_iter().enumerate() {
+            if told.iter().all(|t| t.edits != offer.edits) {
+                let id = Id::Share { from: pair(by.from), to: pair(by.to), number };
                 all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
             }
         }
@@ -206,6 +218,9 @@ pub fn resolved(
         Id::HandOver { from, to, number } => {
             let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
             cures.hand_overs(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
+        }
+        Id::Share { from, to, number } => {
+            cures.shares(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
         }
         Id::Finding { rule, line, bytes, number } => {
             let [start, end] = *bytes;

@@ -59,7 +59,8 @@ fn item(snapshot: &Snapshot, item: Item, (insert, replace): (Range, Range), styl
         kind: Some(kind(item.kind)),
         detail: (!item.detail.is_empty()).then_some(item.detail),
         sort_text: Some(item.sort),
-        filter_text: (item.filter != item.label).then_some(item.filter),
+        // Told always: Neovim takes what has none for what was sifted here.
+        filter_text: Some(item.filter),
         label: item.label,
         insert_text_format: format,
         text_edit: Some(edit),

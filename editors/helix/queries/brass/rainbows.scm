@@ -1,0 +1,2 @@
+[(chord) (tuplet) (instruction)] @rainbow.scope
+["(" ")" "{" "}" "[" "]"] @rainbow.bracket

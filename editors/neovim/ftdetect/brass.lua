@@ -1,1 +1,0 @@
-vim.filetype.add({ extension = { brass = 'brass' } })

@@ -1,0 +1,2 @@
+; A block with its rows.
+(block) @fold
