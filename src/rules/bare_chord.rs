@@ -166,7 +166,7 @@ fn rises(leading: &Sounding<'_>) -> bool {
 fn came_apart(a: &Sounding<'_>, b: &Sounding<'_>) -> bool {
     let before = |s: &Sounding<'_>| {
         let Part { notes, .. } = s.part;
-        let last = notes.iter().filter(|n| (n.to - s.note.from).abs() < SAME_PLACE).next_back();
+        let last = notes.iter().rfind(|n| (n.to - s.note.from).abs() < SAME_PLACE);
         last.and_then(|n| n.sounding).map(|p| p.midi())
     };
     before(a).zip(before(b)).is_some_and(|(a, b)| (a - b) % 12 != 0)

@@ -53,30 +53,26 @@ pub const RULE: Rule = Rule {
     check: Check::Block(check),
 };
 
+/// A horn player with a note in the block.
+type Horn<'a> = (Chair<'a>, &'a Part<'a>);
+
 fn check(together: &Together<'_>, found: &mut SharedFound<'_>) {
-    // The horns of each section, with how many there are.
-    let mut sections: Vec<(Chair<'_>, &Part<'_>, Option<(Chair<'_>, &Part<'_>)>, u32)> = Vec::new();
-    for part in together.parts.iter().filter(|part| plays_horn(part)) {
-        let Some(chair) = Chair::of(part.person) else { continue };
-        match sections.iter_mut().find(|(first, ..)| first.section == chair.section) {
-            Some((.., second, count)) => {
-                second.get_or_insert((chair, part));
-                *count += 1;
-            }
-            None => sections.push((chair, part, None, 1)),
-        }
-    }
-    for (first, one, second, count) in sections {
-        if let Some((second, other)) = second
-            && count == 2
-            && first.number.abs_diff(second.number) == 2
+    let horns: Vec<Horn<'_>> = together
+        .parts
+        .iter()
+        .filter(|part| plays_horn(part))
+        .filter_map(|part| Some((Chair::of(part.person)?, part)))
+        .collect();
+    for (at, (chair, _)) in horns.iter().enumerate() {
+        let here = |horn: &&Horn<'_>| horn.0.section == chair.section;
+        let mut section = horns.iter().filter(here);
+        // Each section is looked at once, from its first.
+        let first = horns.iter().position(|horn| here(&horn)) == Some(at);
+        if let (true, Some(a), Some(b), None) = (first, section.next(), section.next(), section.next())
+            && a.0.number.abs_diff(b.0.number) == 2
         {
-            let (one, other) = if first.number < second.number {
-                ((first, one), (second, other))
-            } else {
-                ((second, other), (first, one))
-            };
-            found.out.extend(pair(one, other, found.rule, together));
+            let (one, other) = if a.0.number < b.0.number { (a, b) } else { (b, a) };
+            found.out.extend(pair(*one, *other, found.rule, together));
         }
     }
 }
@@ -89,12 +85,7 @@ fn plays_horn(part: &Part<'_>) -> bool {
             .all(|n| part.person.instrument(n.instrument).is_some_and(|i| i.instrument.kind == Kind::Horn))
 }
 
-fn pair(
-    one: (Chair<'_>, &Part<'_>),
-    other: (Chair<'_>, &Part<'_>),
-    rule: &'static str,
-    together: &Together<'_>,
-) -> Option<Shared> {
+fn pair(one: Horn<'_>, other: Horn<'_>, rule: &'static str, together: &Together<'_>) -> Option<Shared> {
     let mut wholes = 0.0;
     let mut notes: Option<(Sounding<'_>, Sounding<'_>, Sounding<'_>)> = None;
     for moment in together.moments.iter() {
@@ -114,7 +105,7 @@ fn pair(
     }
     let (low, high) = (one.0.number, other.0.number);
     let kind = if one.0.is_low_horn() { "low" } else { "high" };
-    let neighbours = |n: u32| if n % 2 == 0 { (n - 1, n) } else { (n, n + 1) };
+    let neighbours = |n: u32| if n.is_multiple_of(2) { (n - 1, n) } else { (n, n + 1) };
     let (a, b) = (neighbours(low), neighbours(high));
     let same_line = last.note.line == first.note.line && last.note.span.start >= first.note.span.start;
     Some(Shared {

@@ -40,6 +40,7 @@ fn found(rule: &str) -> &'static [Way] {
         "misplaced-line" => &[whole_line::moved],
         "too-many-entries" => &[chord::too_many],
         "chord-order" => &[chord::upwards],
+        "crossed-parts" => &[chord::upwards],
         "mixed-transposition" => &[apart::drafts],
         "idle-allowance" => &[names::allowance_out],
         "no-tempo" => &[tempo::drafts],

@@ -32,6 +32,6 @@ impl<'a> Chair<'a> {
 
     /// Second, fourth, sixth horn.
     pub fn is_low_horn(&self) -> bool {
-        self.number % 2 == 0
+        self.number.is_multiple_of(2)
     }
 }
