@@ -184,8 +184,14 @@ pub fn recognised(told: &Told<'_>) -> Option<Recognised> {
                 -2 | 2 | 3 | 5 => "trumpet",
                 _ => "trombone",
             });
-            let family = sound.map(|(_, family)| *family).or(program.filter(|_| told.sound.is_none())).or(guess)?;
-            (family, told.names.first().copied().unwrap_or_default())
+            let family = sound.map(|(_, family)| *family).or(program.filter(|_| told.sound.is_none()));
+            let said = told.names.first().copied().unwrap_or_default();
+            let Some(family) = family else {
+                let found = in_key(guess?, said, told);
+                let compromise = format!("some brass instrument: taken for {} (`--map` says otherwise)", found.name);
+                return Some(Recognised { compromise: Some(compromise), ..found });
+            };
+            (family, said)
         }
     };
     Some(in_key(family, said, told))

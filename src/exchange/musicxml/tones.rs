@@ -170,6 +170,9 @@ fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Opti
         }
     }
     tones.sort_by_key(|(tone, _)| (tone.midi, tone.pitch.staff()));
+    if fermata {
+        marks.add(Mark::Fermata);
+    }
     Chord {
         onset: slot.onset,
         length: slot.length,

@@ -134,7 +134,10 @@ impl Reader<'_, '_> {
     }
 
     fn word(&mut self, said: &str, onset: Fraction, own: &mut Measure, shared: &mut Shared) {
-        if let Some(everybody) = of_everybody(said) {
+        let plain = said.trim().trim_end_matches('.').to_lowercase();
+        if self.seats() > 1 && matches!(plain.as_str(), "solo" | "tutti") {
+            own.free.push((onset, Free::Said(format!("[{plain}]"))));
+        } else if let Some(everybody) = of_everybody(said) {
             shared.inside.push((onset, everybody.to_owned()));
         } else if let Some(level) = level(said) {
             own.free.push((onset, Free::Level(level)));

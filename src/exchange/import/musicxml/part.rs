@@ -85,6 +85,11 @@ impl<'a, 'l> Reader<'a, 'l> {
         Ok((self.part, all))
     }
 
+    /// People of the part.
+    pub fn seats(&self) -> u32 {
+        self.part.seats
+    }
+
     /// Something of this bar that is not carried over.
     pub fn lose(&mut self, kind: impl Into<String>) {
         if self.brass {

@@ -25,7 +25,7 @@ pub fn prepare(bar: &LineBar) -> Prepared<'_> {
         Some(with(&before, "-"))
     } else {
         match cells.as_slice() {
-            [only] if only.what != What::Sound(String::new()) => match &only.what {
+            [only] => match &only.what {
                 What::Rest => Some(with(&before, &format!("-{}", marks(&only.signs)))),
                 What::Hold => Some(with(&before, &format!("={}", marks(&only.signs)))),
                 What::Sound(_) => None,
@@ -65,6 +65,13 @@ impl Prepared<'_> {
             self.cells.iter().enumerate().filter(|(i, _)| !rests(*i)).map(|(_, c)| entry(c)).collect();
         let all = if short { joined(&entries) } else { entries };
         all.join(" ")
+    }
+
+    /// True if all that is left for the list is one rest or hold.
+    pub fn looks_alone(&self, rests: &dyn Fn(usize) -> bool) -> bool {
+        let mut left = self.cells.iter().enumerate().filter(|(i, _)| !rests(*i));
+        let first = left.next();
+        left.next().is_none() && first.is_none_or(|(_, c)| !matches!(c.what, What::Sound(_)))
     }
 
     /// Figure and list of its own.

@@ -45,11 +45,19 @@ fn odd(bar: &Bar) -> bool {
 
 /// True for an odd bar that ends a block: the last one, or the first half of a bar that something parts.
 fn closes(music: &Music, signs: &[Sign], at: usize) -> bool {
-    let breaks = signs.get(at + 1).is_some_and(|s| s.breaks || s.repeat.is_some() || s.ending.is_some());
     let Some(bar) = music.bars.get(at) else { return false };
     let next = music.bars.get(at + 1);
     let halves = next.is_some_and(|n| odd(n) && bar.length.plus(n.length) == Some(bar.full()));
-    at > 0 && odd(bar) && bar.length < bar.full() && (breaks || halves || next.is_none())
+    at > 0 && odd(bar) && bar.length < bar.full() && (begins(music, signs, at + 1) || halves || next.is_none())
+}
+
+/// True for a bar with which something begins that stands over a block.
+fn begins(music: &Music, signs: &[Sign], at: usize) -> bool {
+    let before = at.checked_sub(1).and_then(|i| music.bars.get(i));
+    let (Some(bar), Some(before), Some(sign)) = (music.bars.get(at), before, signs.get(at)) else { return true };
+    let changes = bar.key != before.key || bar.groups != before.groups || bar.beat != before.beat;
+    let signed = sign.repeat.is_some() || sign.ending.is_some() || sign.breaks;
+    bar.mark.is_some() || bar.tempo.is_some() || changes || signed
 }
 
 /// Where the block that begins here ends, at most.
@@ -58,14 +66,8 @@ fn end(music: &Music, signs: &[Sign], at: usize) -> usize {
         return last + 1;
     }
     for i in at + 1..music.bars.len() {
-        let (Some(bar), Some(before), Some(sign)) = (music.bars.get(i), music.bars.get(i - 1), signs.get(i)) else {
-            return i;
-        };
-        let changes = bar.key != before.key || bar.groups != before.groups || bar.beat != before.beat;
-        let begins = bar.mark.is_some() || bar.tempo.is_some() || changes;
-        let signed = sign.repeat.is_some() || sign.ending.is_some() || sign.breaks;
-        let pickup = odd(bar) && !closes(music, signs, i);
-        if begins || signed || pickup || closes(music, signs, i - 1) || i - at >= BARS {
+        let pickup = music.bars.get(i).is_some_and(odd) && !closes(music, signs, i);
+        if begins(music, signs, i) || pickup || closes(music, signs, i - 1) || i - at >= BARS {
             return i;
         }
     }
@@ -264,7 +266,9 @@ fn row(bars: &[Prepared<'_>], shared: &[Option<Shared>]) -> String {
         cells.push(match (&bar.alone, shared) {
             (Some(alone), _) => alone.clone(),
             (None, Some(shared)) if bar.shape().as_deref() == Some(&shared.shape) => {
-                bar.list(&|i| shared.rests.get(i).copied().unwrap_or(false), false)
+                let rests = |i: usize| shared.rests.get(i).copied().unwrap_or(false);
+                // One rest or hold alone would last through the bar.
+                if bar.looks_alone(&rests) { bar.own() } else { bar.list(&rests, false) }
             }
             _ => bar.own(),
         });
