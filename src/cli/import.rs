@@ -32,6 +32,10 @@ pub struct Import {
     /// The instrument of a part, by the part's name or number; PART=none leaves it out, * is every other part
     #[arg(long, value_name = "PART=INSTRUMENT")]
     map: Vec<String>,
+
+    /// List what is not carried over as JSON, for programs
+    #[arg(long)]
+    json: bool,
 }
 
 impl Import {
@@ -46,7 +50,11 @@ impl Import {
     }
 
     fn write(&self, out: &mut Out) -> Result<(), String> {
-        let name = if self.path.as_os_str() == "-" { "standard input".into() } else { self.path.display().to_string() };
+        let name = if self.path.as_os_str() == "-" {
+            "standard input".into()
+        } else {
+            self.path.display().to_string()
+        };
         let wrong = |why: &dyn std::fmt::Display| format!("{name}: {why}");
         let mut map = Map::default();
         for said in &self.map {
@@ -65,7 +73,12 @@ impl Import {
             }
             None => out.text(&imported.text),
         }
-        told(&imported).for_each(|line| out.trouble(&format!("{name}: {line}")));
+        if self.json {
+            let list = serde_json::json!({"losses": imported.losses, "doubt": imported.doubt});
+            out.trouble(&list.to_string());
+        } else {
+            told(&imported).for_each(|line| out.trouble(&format!("{name}: {line}")));
+        }
         Ok(())
     }
 

@@ -14,7 +14,12 @@ pub fn sarif(reports: &[FileReport], rules: &[Page]) -> Result<String, serde_jso
         .iter()
         .flat_map(|report| {
             let text = if report.findings.is_empty() { Vec::new() } else { lines(&report.text) };
-            report.findings.iter().enumerate().map(|(at, f)| result(report, &text, at, f, rules)).collect::<Vec<_>>()
+            report
+                .findings
+                .iter()
+                .enumerate()
+                .map(|(at, f)| result(report, &text, at, f, rules))
+                .collect::<Vec<_>>()
         })
         .collect();
     let troubles: Vec<Value> = reports.iter().filter_map(notification).collect();

@@ -84,9 +84,8 @@ pub fn unpacked(bytes: &[u8]) -> Result<Vec<u8>, Trouble> {
         let root = tree.one("rootfiles")?.one("rootfile")?;
         root.attribute("full-path").map(str::to_owned)
     });
-    let scored = |name: &str| {
-        !name.starts_with("META-INF") && (name.ends_with(".musicxml") || name.ends_with(".xml"))
-    };
+    let scored =
+        |name: &str| !name.starts_with("META-INF") && (name.ends_with(".musicxml") || name.ends_with(".xml"));
     let name = named.or_else(|| archive.file_names().flatten().map(|n| n.to_string()).find(|n| scored(n)));
     let Some(name) = name else {
         return Err(Trouble::Archive("there is no score in it".into()));
@@ -104,10 +103,7 @@ fn shown(name: &str) -> String {
 /// What a reader gives, whatever size its header promises.
 fn taken(reader: impl Read, limit: u64) -> Result<Vec<u8>, Trouble> {
     let mut out = Vec::new();
-    reader
-        .take(limit + 1)
-        .read_to_end(&mut out)
-        .map_err(|why| Trouble::Archive(why.to_string()))?;
+    reader.take(limit + 1).read_to_end(&mut out).map_err(|why| Trouble::Archive(why.to_string()))?;
     if out.len() as u64 > limit {
         return Err(Trouble::TooLarge { limit });
     }

@@ -8,9 +8,15 @@ use crate::score::figure::{is_single_value, value_letters};
 /// A piece of a figure.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Piece {
-    Open { count: u32, normal: u32 },
+    Open {
+        count: u32,
+        normal: u32,
+    },
     /// The value of an entry, by index.
-    Place { value: String, cell: usize },
+    Place {
+        value: String,
+        cell: usize,
+    },
     Close,
 }
 
@@ -51,7 +57,11 @@ fn inner(cells: &[Cell], base: usize, depth: usize, factor: Fraction, out: &mut 
             at += 1;
             continue;
         };
-        let run = cells.get(at..)?.iter().take_while(|c| c.inside.get(depth).is_some_and(|t| t.id == tuplet.id)).count();
+        let run = cells
+            .get(at..)?
+            .iter()
+            .take_while(|c| c.inside.get(depth).is_some_and(|t| t.id == tuplet.id))
+            .count();
         let members = cells.get(at..at + run)?;
         let ratio = Fraction::new(i64::from(tuplet.count), i64::from(tuplet.normal))?;
         let factor = factor.times(ratio)?;
@@ -156,7 +166,8 @@ fn derive(cells: &mut [Cell]) {
 /// Lays the beginnings on the grid; an entry that loses all its time goes, unless it is the only note there.
 fn snap(cells: &mut Vec<Cell>) {
     let length = cells.last().and_then(|c| c.onset.plus(c.length)).unwrap_or_default();
-    let grid = |f: Fraction| Fraction::new((f.to_f64() * STEP as f64).round() as i64, STEP).unwrap_or(f).min(length);
+    let grid =
+        |f: Fraction| Fraction::new((f.to_f64() * STEP as f64).round() as i64, STEP).unwrap_or(f).min(length);
     let ends: Vec<Fraction> = cells.iter().skip(1).map(|c| grid(c.onset)).chain([length]).collect();
     for (cell, end) in cells.iter_mut().zip(ends) {
         cell.onset = grid(cell.onset);

@@ -188,7 +188,8 @@ pub fn recognised(told: &Told<'_>) -> Option<Recognised> {
             let said = told.names.first().copied().unwrap_or_default();
             let Some(family) = family else {
                 let found = in_key(guess?, said, told);
-                let compromise = format!("some brass instrument: taken for {} (`--map` says otherwise)", found.name);
+                let compromise =
+                    format!("some brass instrument: taken for {} (`--map` says otherwise)", found.name);
                 return Some(Recognised { compromise: Some(compromise), ..found });
             };
             (family, said)
@@ -209,7 +210,9 @@ fn in_key(family: &str, said: &str, told: &Told<'_>) -> Recognised {
         };
         let own = all.iter().find(|e| reads(e, wanted.semitones)).map(Entry::full_name);
         own.or_else(|| {
-            catalogue::entries().find(|e| band.contains(&e.name) && reads(&e, wanted.semitones)).map(|e| e.full_name())
+            catalogue::entries()
+                .find(|e| band.contains(&e.name) && reads(&e, wanted.semitones))
+                .map(|e| e.full_name())
         })
     });
     let keyed = key_in(said).and_then(|key| {
@@ -222,8 +225,9 @@ fn in_key(family: &str, said: &str, told: &Told<'_>) -> Recognised {
     let usual = all.first().map_or_else(|| family.to_owned(), Entry::full_name);
     let name = exact.clone().unwrap_or(usual);
     let other = told.reads.filter(|r| *r != Interval::UNISON && stated.is_none());
-    let compromise = other
-        .map(|_| format!("written in a transposition that this score has no such instrument for; read as {name}"));
+    let compromise = other.map(|_| {
+        format!("written in a transposition that this score has no such instrument for; read as {name}")
+    });
     Recognised { name, compromise }
 }
 
@@ -272,7 +276,8 @@ fn by_words(name: &str) -> Option<&'static str> {
 /// The key that a name says: `Horn in F`, `Trumpet in B flat`, `Bb Trumpet`, `Cornet (Bb)`.
 fn key_in(name: &str) -> Option<String> {
     let flat = name.replace('♭', "b").replace(" flat", "b").replace("-flat", "b").replace('♯', "#");
-    let words: Vec<&str> = flat.split(|c: char| !(c.is_alphanumeric() || c == '#')).filter(|w| !w.is_empty()).collect();
+    let words: Vec<&str> =
+        flat.split(|c: char| !(c.is_alphanumeric() || c == '#')).filter(|w| !w.is_empty()).collect();
     words.iter().find_map(|word| {
         let letter = word.chars().next().filter(|c| ('A'..='G').contains(c))?;
         match word.get(1..)? {
@@ -296,7 +301,9 @@ mod tests {
 
     #[test]
     fn names_of_many_languages_are_known() {
-        let is = |name: &str, semitones, wanted: &str| assert_eq!(named(name, semitones).as_deref(), Some(wanted), "{name}");
+        let is = |name: &str, semitones, wanted: &str| {
+            assert_eq!(named(name, semitones).as_deref(), Some(wanted), "{name}")
+        };
         is("Trumpet in B♭ 1", Some(-2), "trumpet in Bb");
         is("Trompete (C)", Some(0), "trumpet in C");
         is("Trumpet", Some(3), "trumpet in Eb");

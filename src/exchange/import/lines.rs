@@ -1,7 +1,7 @@
 //! Parts dealt to people: what everybody plays, entry by entry.
 
 use super::loss::Losses;
-use super::music::{Entry, Free, Grace, Part, Signs, Tone, Tuplet, Voice};
+use super::music::{Bar, Entry, Free, Grace, Part, Signs, Tone, Tuplet, Voice};
 use crate::music::{Fraction, Pitch};
 
 /// Notes at once that are shared among people of one stave; a stave with more is no brass part.
@@ -54,11 +54,10 @@ enum Does {
 }
 
 /// The rows of a part: one, or as many as notes sound at once.
-pub fn lines(part: &Part, losses: &mut Losses) -> Vec<Line> {
+pub fn lines(part: &Part, bars: &[Bar], losses: &mut Losses) -> Vec<Line> {
     let needed = part.measures.iter().map(people).max().unwrap_or(1).clamp(1, MOST);
-    let one_row = part.seats > 1
-        && part.measures.iter().all(|m| m.voices.len() <= 1)
-        && needed <= part.seats as usize;
+    let one_row =
+        part.seats > 1 && part.measures.iter().all(|m| m.voices.len() <= 1) && needed <= part.seats as usize;
     let persons = if one_row { part.seats as usize } else { needed };
     if !one_row && persons > 1 {
         losses.add(
@@ -68,14 +67,21 @@ pub fn lines(part: &Part, losses: &mut Losses) -> Vec<Line> {
         );
     }
     if !one_row && part.seats > 1 && persons > 1 {
-        losses.add(format!("a section of {} people: written as {persons} players", part.seats), &part.name, None);
+        losses.add(
+            format!("a section of {} people: written as {persons} players", part.seats),
+            &part.name,
+            None,
+        );
     }
     let rows = if one_row { 1 } else { persons };
     let mut all: Vec<Line> = (0..rows).map(|_| Line::default()).collect();
     let mut held: Vec<Option<Pitch>> = vec![None; persons];
     for (at, measure) in part.measures.iter().enumerate() {
         let mut cells: Vec<Vec<Cell>> = vec![Vec::new(); rows];
+        let length = bars.get(at).map_or(Fraction::ZERO, |b| b.length);
+        let mut playing = 0;
         for (voice, mine) in dealt(&measure.voices, persons) {
+            playing = mine.end;
             let mut end = Fraction::ZERO;
             for entry in &voice.entries {
                 if entry.onset > end {
@@ -95,10 +101,12 @@ pub fn lines(part: &Part, losses: &mut Losses) -> Vec<Line> {
                     }
                 }
             }
+            if end < length {
+                held.get_mut(mine).unwrap_or_default().fill(None);
+            }
         }
-        if measure.voices.is_empty() {
-            held.fill(None);
-        }
+        // Whoever plays no voice of this bar holds nothing over it.
+        held.get_mut(playing..).unwrap_or_default().fill(None);
         for (row, cells) in all.iter_mut().zip(cells) {
             row.bars.push(LineBar { cells, free: measure.free.clone(), improvised: measure.slashes });
         }
@@ -149,9 +157,14 @@ fn assign(
     } else {
         kept(tones, held).unwrap_or_else(|| {
             if tones.iter().any(|t| t.tied) {
-                losses.add("a tie to a note that this player did not have: struck anew", part, Some(bar as i64));
+                losses.add(
+                    "a tie to a note that this player did not have: struck anew",
+                    part,
+                    Some(bar as i64),
+                );
             }
-            let by_place = |i: usize| tones.get(i * tones.len() / people.max(1)).map(|t| Does::Strike(t.pitch));
+            let by_place =
+                |i: usize| tones.get(i * tones.len() / people.max(1)).map(|t| Does::Strike(t.pitch));
             (0..people).map(|i| by_place(i).unwrap_or(Does::Rest)).collect()
         })
     };

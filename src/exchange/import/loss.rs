@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 /// Something of the file that the score does not have, or has another way.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct Loss {
     /// What, in a musician's words: `cue notes`, `pedal`.
     pub kind: String,
@@ -49,6 +49,7 @@ impl Losses {
     /// By part, then by kind; bars were counted from 0 and the first has this number.
     pub fn list(self, first: i64) -> Vec<Loss> {
         let all = self.all.into_iter();
-        all.map(|((part, kind), (bar, count))| Loss { kind, part, bar: bar.map(|b| first + b), count }).collect()
+        all.map(|((part, kind), (bar, count))| Loss { kind, part, bar: bar.map(|b| first + b), count })
+            .collect()
     }
 }

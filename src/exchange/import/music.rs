@@ -18,7 +18,7 @@ pub struct Music {
 }
 
 /// How far what was played lies from the grid it was laid on.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct Doubt {
     /// Notes in all, and those that were moved by more than a quarter of the grid's step.
     pub notes: usize,

@@ -36,7 +36,11 @@ pub fn signs(bars: &[Bar], losses: &mut Losses) -> Vec<Sign> {
                     set(&mut all, from, |s| (s.ending, s.breaks) = (Some((numbers, to)), true));
                 }
             } else {
-                losses.add("endings that do not stand behind a repeat, one for every pass", "", Some(at as i64));
+                losses.add(
+                    "endings that do not stand behind a repeat, one for every pass, each without a change inside",
+                    "",
+                    Some(at as i64),
+                );
             }
             set(&mut all, end + 1, |s| s.breaks = true);
             (start, opened, at) = (end + 1, false, end + 1);
@@ -84,5 +88,14 @@ fn fits(bars: &[Bar], endings: &[(usize, usize, Vec<u32>)]) -> Option<u32> {
     let whole = named == (1..=passes).collect::<Vec<_>>() && passes > 1;
     let goes_back = |end: usize| bars.get(end).is_some_and(|b| b.closes.is_some());
     let back = endings.iter().all(|(_, end, numbers)| numbers.contains(&passes) || goes_back(*end));
-    (whole && back).then_some(passes)
+    let steady = endings.iter().all(|(from, to, _)| (from + 1..=*to).all(|at| goes_on(bars, at)));
+    (whole && back && steady).then_some(passes)
+}
+
+/// True for a bar that begins nothing which stands over a block: an ending is one block.
+fn goes_on(bars: &[Bar], at: usize) -> bool {
+    let (Some(before), Some(bar)) = (bars.get(at.wrapping_sub(1)), bars.get(at)) else { return true };
+    let same = bar.groups == before.groups && bar.beat == before.beat && bar.key == before.key;
+    let plain = bar.length == bar.full() && before.length == before.full();
+    same && plain && bar.mark.is_none() && bar.tempo.is_none()
 }

@@ -50,9 +50,10 @@ fn free(line: &mut Line, bars: &[Bar], switches: &[String], part: &str, losses: 
     let count = line.bars.len();
     for at in 0..count {
         // What ends a hairpin is the next level; a hairpin that ends without one goes on.
-        let next_levels: bool = line.bars.get(at + 1).is_some_and(|b| {
-            b.free.iter().any(|(onset, f)| onset.is_zero() && matches!(f, Free::Level(_)))
-        });
+        let next_levels: bool = line
+            .bars
+            .get(at + 1)
+            .is_some_and(|b| b.free.iter().any(|(onset, f)| onset.is_zero() && matches!(f, Free::Level(_))));
         let Some(own) = line.bars.get_mut(at) else { continue };
         let all = std::mem::take(&mut own.free);
         if let Some(first) = own.cells.first_mut() {
@@ -94,10 +95,13 @@ fn free(line: &mut Line, bars: &[Bar], switches: &[String], part: &str, losses: 
 fn put(own: &mut super::lines::LineBar, onset: Fraction, said: &str) -> bool {
     let level = !said.starts_with(['"', '[']);
     let at = own.cells.iter().position(|c| c.onset >= onset);
-    let inside = own.cells.iter().position(|c| c.onset < onset && c.onset.plus(c.length).is_some_and(|e| e > onset));
+    let inside =
+        own.cells.iter().position(|c| c.onset < onset && c.onset.plus(c.length).is_some_and(|e| e > onset));
     if let (Some(i), true) = (inside, level)
-        && let Some(cell) = own.cells.get(i).filter(|c| c.what != What::Rest && c.inside.is_empty() && c.ratio == (1, 1))
-        && let (Some(first), Some(second)) = (onset.minus(cell.onset), cell.onset.plus(cell.length).and_then(|e| e.minus(onset)))
+        && let Some(cell) =
+            own.cells.get(i).filter(|c| c.what != What::Rest && c.inside.is_empty() && c.ratio == (1, 1))
+        && let (Some(first), Some(second)) =
+            (onset.minus(cell.onset), cell.onset.plus(cell.length).and_then(|e| e.minus(onset)))
         && value_letters(first).is_some()
         && value_letters(second).is_some()
     {
@@ -135,6 +139,13 @@ fn parted(cell: &Cell, onset: Fraction, first: Fraction, second: Fraction, said:
     tail.signs.glides = std::mem::take(&mut head.signs.glides);
     tail.signs.slur_stops = std::mem::take(&mut head.signs.slur_stops);
     (head, tail)
+}
+
+/// True where the player takes something else in hand, which ends a slur.
+fn changes(line: &Line, (bar, at): (usize, usize)) -> bool {
+    const WORDS: [&str; 7] = ["[mute", "[open", "[switch", "[hand", "[stopped", "[flutter", "[plain"];
+    let cell = line.bars.get(bar).and_then(|b| b.cells.get(at));
+    cell.is_some_and(|c| c.before.iter().any(|b| WORDS.iter().any(|w| b.starts_with(w))))
 }
 
 /// Slurs and glissandos lead from a note to the next one.
@@ -187,11 +198,9 @@ fn lead(line: &mut Line, part: &str, losses: &mut Losses) {
             }
         }
         let to_note = next.is_some_and(|(bar, at, step)| {
-            let cell = line.bars.get(bar).and_then(|b| b.cells.get(at));
-            let changes = cell.is_some_and(|c| {
-                c.before.iter().any(|b| ["[mute", "[open", "[switch"].iter().any(|w| b.starts_with(w)))
-            });
-            matches!(step, Step::Note | Step::Grace(_)) && !changes
+            let held = chain.iter().skip(1).map(|(bar, at, _)| (*bar, *at));
+            matches!(step, Step::Note | Step::Grace(_))
+                && !held.chain([(bar, at)]).any(|at| changes(line, at))
         });
         let sounds = step != Step::Rest;
         let mut add = |n: usize, mark: &str, losses: &mut Losses| {

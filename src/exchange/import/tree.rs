@@ -1,8 +1,8 @@
 //! An XML document as a tree, read with bounds: nothing is fetched, no entity is filled in.
 
 use super::trouble::Trouble;
-use quick_xml::{Reader, XmlVersion};
 use quick_xml::events::{BytesStart, Event};
+use quick_xml::{Reader, XmlVersion};
 
 /// Elements inside elements; the standard needs some ten.
 const DEEPEST: usize = 64;
@@ -64,7 +64,9 @@ pub fn read(text: &str) -> Result<Node, Trouble> {
             Ok(Event::Start(start)) => {
                 count += 1;
                 if open.len() > DEEPEST || count > MOST {
-                    return Err(damaged("more elements inside each other, or in all, than any score has".into()));
+                    return Err(damaged(
+                        "more elements inside each other, or in all, than any score has".into(),
+                    ));
                 }
                 open.push(node(&start).map_err(damaged)?);
             }
@@ -118,7 +120,10 @@ pub fn read(text: &str) -> Result<Node, Trouble> {
     }
     if open.len() != 1 {
         let name = open.pop().map(|n| n.name).unwrap_or_default();
-        return Err(Trouble::Xml { line: line(text.len() as u64), why: format!("the file ends inside <{name}>") });
+        return Err(Trouble::Xml {
+            line: line(text.len() as u64),
+            why: format!("the file ends inside <{name}>"),
+        });
     }
     let root = open.pop().and_then(|mut top| top.children.pop());
     root.ok_or(Trouble::Xml { line: 1, why: "there is nothing in it".into() })

@@ -33,7 +33,10 @@ impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Trouble::UnknownForm => {
-                write!(f, "neither MusicXML (.musicxml, .xml, .mxl) nor MIDI (.mid): its beginning is of neither kind")
+                write!(
+                    f,
+                    "neither MusicXML (.musicxml, .xml, .mxl) nor MIDI (.mid): its beginning is of neither kind"
+                )
             }
             Trouble::TooLarge { limit } => {
                 write!(f, "larger than {} MB when unpacked, the most that is read", limit >> 20)
@@ -58,7 +61,8 @@ impl fmt::Display for Trouble {
             Trouble::NoBrass { parts } => {
                 let first = parts.first().map_or("", String::as_str);
                 let shown: Vec<String> = parts.iter().take(12).map(|p| format!("\"{p}\"")).collect();
-                let more = if parts.len() > 12 { format!(" and {} more", parts.len() - 12) } else { String::new() };
+                let more =
+                    if parts.len() > 12 { format!(" and {} more", parts.len() - 12) } else { String::new() };
                 write!(
                     f,
                     "no part here is known to be for brass: {}{more}. Say who plays what: \

@@ -144,7 +144,9 @@ impl File {
                             }
                         }
                         MidiMessage::PitchBend { .. } => self.lose("bends of pitch"),
-                        MidiMessage::Controller { .. } => self.lose("controllers (volume, pedal and the like)"),
+                        MidiMessage::Controller { .. } => {
+                            self.lose("controllers (volume, pedal and the like)")
+                        }
                         MidiMessage::Aftertouch { .. } | MidiMessage::ChannelAftertouch { .. } => {
                             self.lose("pressure on keys");
                         }

@@ -108,7 +108,8 @@ mod tests {
 
     #[test]
     fn detached_and_hurried_notes_come_to_their_places() {
-        let (laid, doubt) = lay(&[(5, 240), (478, 700), (960, 1100), (1120, 1260), (1279, 1400), (1440, 3360)]);
+        let (laid, doubt) =
+            lay(&[(5, 240), (478, 700), (960, 1100), (1120, 1260), (1279, 1400), (1440, 3360)]);
         assert_eq!(laid, [(0, 24), (24, 48), (48, 56), (56, 64), (64, 72), (72, 168)]);
         assert_eq!((doubt.notes, doubt.moved), (6, 0));
     }

@@ -24,7 +24,8 @@ struct Frame {
 }
 
 pub fn score(file: &File, map: &Map, losses: &mut Losses) -> Result<Music, Trouble> {
-    let mut music = Music { first: 1, title: file.title.clone(), rights: file.copyright.clone(), ..Music::default() };
+    let mut music =
+        Music { first: 1, title: file.title.clone(), rights: file.copyright.clone(), ..Music::default() };
     let mut doubt = Doubt { notes: 0, moved: 0, farthest: 0.0, grid: WORDS.to_owned() };
     let mut chosen: Vec<(&Played, String, Vec<Laid>)> = Vec::new();
     for (number, played) in file.voices.iter().enumerate() {
@@ -92,7 +93,11 @@ fn bars(file: &File, end: i64, music: &mut Music, losses: &mut Losses) -> Result
             && units(*at) - now >= UNITS / 4
         {
             to = units(*at) / (UNITS / 4) * (UNITS / 4);
-            losses.add("a meter that changes inside a bar: the bar ends there", "", Some(frames.len() as i64));
+            losses.add(
+                "a meter that changes inside a bar: the bar ends there",
+                "",
+                Some(frames.len() as i64),
+            );
         }
         let mut bar = Bar { groups: vec![meter.0], beat: meter.1, key, ..Bar::default() };
         bar.length = whole(to - now);

@@ -14,8 +14,11 @@ pub fn barline(node: &Node, out: &mut Shared) {
     }
     if let Some(ending) = node.one("ending") {
         let numbers = ending.attribute("number").unwrap_or_default();
-        let passes: Vec<u32> =
-            numbers.split([',', ' ', '.']).filter_map(|n| n.parse().ok()).filter(|n| (1..10).contains(n)).collect();
+        let passes: Vec<u32> = numbers
+            .split([',', ' ', '.'])
+            .filter_map(|n| n.parse().ok())
+            .filter(|n| (1..10).contains(n))
+            .collect();
         if ending.is("type", "start") {
             out.ending = Some(passes);
         } else {

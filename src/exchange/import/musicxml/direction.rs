@@ -68,7 +68,10 @@ impl Reader<'_, '_> {
     fn metronome(&mut self, node: &Node, spoken: &mut Spoken) {
         let unit = node.child("beat-unit").and_then(unit);
         let number: Option<String> = node.child("per-minute").map(|said| {
-            said.chars().skip_while(|c| !c.is_ascii_digit()).take_while(|c| c.is_ascii_digit() || *c == '.').collect()
+            said.chars()
+                .skip_while(|c| !c.is_ascii_digit())
+                .take_while(|c| c.is_ascii_digit() || *c == '.')
+                .collect()
         });
         let dots = node.all("beat-unit-dot").count();
         match (unit, number.as_deref().and_then(per_minute)) {
@@ -90,7 +93,11 @@ impl Reader<'_, '_> {
     ) {
         for jump in ["coda", "segno", "dacapo", "dalsegno", "tocoda", "fine"] {
             if sound.attribute(jump).is_some() {
-                self.losses.add("a jump (D.C., D.S., coda): write it as `roadmap`", "", Some(self.bar as i64));
+                self.losses.add(
+                    "a jump (D.C., D.S., coda): write it as `roadmap`",
+                    "",
+                    Some(self.bar as i64),
+                );
             }
         }
         let mut words = std::mem::take(&mut spoken.words);
@@ -126,7 +133,10 @@ impl Reader<'_, '_> {
             words.retain(|w| !w.ends_with(" quarters a minute"));
         }
         let mut said = String::new();
-        if words.first().is_some_and(|w| of_everybody(w).is_none() && level(w).is_none() && mute_words(w).is_none()) {
+        if words
+            .first()
+            .is_some_and(|w| of_everybody(w).is_none() && level(w).is_none() && mute_words(w).is_none())
+        {
             let first = words.remove(0);
             said = quoted(&first).map(|w| w + " ").unwrap_or_default();
         }
@@ -155,10 +165,12 @@ impl Reader<'_, '_> {
 
 /// What `play` asks for.
 fn played(play: &Node, words: &[String]) -> Option<String> {
-    let by_words = || words.iter().find_map(|w| match mute_words(w)? {
-        MuteWords::In(mute) => mute,
-        MuteWords::Out => None,
-    });
+    let by_words = || {
+        words.iter().find_map(|w| match mute_words(w)? {
+            MuteWords::In(mute) => mute,
+            MuteWords::Out => None,
+        })
+    };
     if let Some(other) = play.one("other-play") {
         return match other.said() {
             Some("hand-muted") => Some("[hand]".into()),

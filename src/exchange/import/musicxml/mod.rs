@@ -85,10 +85,13 @@ fn first_number(all: &[Vec<&Node>], music: &Music) -> i64 {
 /// Bars are numbered on from the first; where the file counts otherwise it is told.
 fn numbers(all: &[Vec<&Node>], first: i64, losses: &mut Losses) {
     let Some(measures) = all.iter().find(|m| !m.is_empty()) else { return };
-    let differs = |(at, m): &(usize, &&Node)| {
-        m.attribute("number").is_some() && number(m) != Some(first + *at as i64)
-    };
+    let differs =
+        |(at, m): &(usize, &&Node)| m.attribute("number").is_some() && number(m) != Some(first + *at as i64);
     if let Some((at, _)) = measures.iter().enumerate().find(differs) {
-        losses.add("bars are numbered another way from here on: here they are counted as they stand", "", Some(at as i64));
+        losses.add(
+            "bars are numbered another way from here on: here they are counted as they stand",
+            "",
+            Some(at as i64),
+        );
     }
 }

@@ -17,6 +17,8 @@ const DEEPEST: usize = 3;
 pub struct Notes {
     pub now: Fraction,
     pub reach: Fraction,
+    /// Some duration was rounded.
+    pub rounded: bool,
     voices: Vec<Open>,
     /// The voice of the last note, for what stands with it.
     last: usize,
@@ -55,10 +57,23 @@ impl Notes {
         }
     }
 
+    /// Grace notes that lead over the barline, by voice.
+    pub fn leading(&mut self) -> Vec<(String, Vec<Grace>)> {
+        let all = self.voices.iter_mut().filter(|v| !v.graces.is_empty());
+        all.map(|v| (v.name.clone(), std::mem::take(&mut v.graces))).collect()
+    }
+
+    /// Voices that begin with grace notes of the bar before.
+    pub fn led(before: Vec<(String, Vec<Grace>)>) -> Notes {
+        let voices =
+            before.into_iter().map(|(name, graces)| Open { name, graces, ..Open::default() }).collect();
+        Notes { voices, ..Notes::default() }
+    }
+
     pub fn voices(self) -> Vec<Voice> {
         let mut all: Vec<Voice> =
             self.voices.into_iter().map(|v| Voice { name: v.name, entries: v.entries }).collect();
-        all.retain(|v| v.entries.iter().any(|e| !e.tones.is_empty()) || v.entries.len() == 1);
+        all.retain(|v| !v.entries.is_empty());
         for voice in &mut all {
             voice.entries.sort_by_key(|e| e.onset);
         }
@@ -80,6 +95,9 @@ impl Reader<'_, '_> {
         let grace = node.one("grace").is_some();
         let chord = node.one("chord").is_some();
         let length = if grace { Fraction::ZERO } else { self.length(node.child("duration"), "a note")? };
+        let said = length;
+        let length = if grace { length } else { self.exact(node, length) };
+        notes.rounded |= said != length;
         if node.one("cue").is_some() {
             self.lose("a cue note");
             if !chord {
@@ -142,6 +160,18 @@ impl Reader<'_, '_> {
         notes.advance(length).ok_or_else(|| self.number("the bar is too long to be counted"))
     }
 
+    /// A duration that was rounded to whole divisions is what its value says.
+    fn exact(&mut self, node: &Node, length: Fraction) -> Fraction {
+        let Some(value) = written(node) else { return length };
+        let off = length.minus(value).map_or(Fraction::ONE, |d| d.max(Fraction::ZERO.minus(d).unwrap_or(d)));
+        let unit = Fraction::new(1, 4).and_then(|q| q.over(self.divisions)).unwrap_or_default();
+        if off.is_zero() || off > unit || unit > value {
+            return length;
+        }
+        self.lose("a duration that is rounded in the file: the note value counts");
+        value
+    }
+
     /// The sounding pitch.
     fn tone(&mut self, node: &Node) -> Result<Pitch, Trouble> {
         let written = pitch(node).ok_or_else(|| self.number("a note has a pitch that cannot be read"))?;
@@ -160,8 +190,14 @@ impl Reader<'_, '_> {
         let upper = self.reads.apply_respelled(upper);
         let concert = self.key.and_then(|k| k.moved(self.reads)).map(Key::readable);
         let plain = trill::above(sounding, sounding, concert);
-        if (1..=4).contains(&(upper.midi() - sounding.midi())) && upper != plain {
-            read.signs.marks.iter_mut().filter(|m| *m == ":trill").for_each(|m| *m = format!(":trill={upper}"));
+        // A part without signatures does not say the key that the score has.
+        let told = upper != plain || self.key.is_none();
+        if (1..=4).contains(&(upper.midi() - sounding.midi())) && told {
+            read.signs
+                .marks
+                .iter_mut()
+                .filter(|m| *m == ":trill")
+                .for_each(|m| *m = format!(":trill={upper}"));
         }
     }
 
@@ -202,6 +238,26 @@ fn with(open: &mut Open, grace: bool, sounding: Pitch, read: Read) {
     signs.slur_starts = signs.slur_starts.max(read.signs.slur_starts);
     signs.slur_stops = signs.slur_stops.max(read.signs.slur_stops);
     signs.glides |= read.signs.glides;
+}
+
+/// What type, dots and tuplet make of a note.
+fn written(node: &Node) -> Option<Fraction> {
+    let (n, d) = match node.child("type")? {
+        "breve" => (2, 1),
+        "whole" => (1, 1),
+        "half" => (1, 2),
+        "quarter" => (1, 4),
+        "eighth" => (1, 8),
+        "16th" => (1, 16),
+        "32nd" => (1, 32),
+        "64th" => (1, 64),
+        _ => return None,
+    };
+    let dots = u32::try_from(node.all("dot").count().min(4)).ok()?;
+    let dotted = Fraction::new((2i64 << dots) - 1, 1i64 << dots)?;
+    let (count, normal) = ratio(node);
+    let tuplet = Fraction::new(i64::from(normal), i64::from(count))?;
+    Fraction::new(n, d)?.times(dotted)?.times(tuplet)
 }
 
 fn ratio(node: &Node) -> (u32, u32) {

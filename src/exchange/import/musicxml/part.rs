@@ -6,7 +6,7 @@ use super::head::{Chosen, Listed};
 use super::note::Notes;
 use super::shared::{KeySaid, Shared};
 use crate::exchange::import::loss::Losses;
-use crate::exchange::import::music::{Measure, Part};
+use crate::exchange::import::music::{Grace, Measure, Part};
 use crate::exchange::import::tree::Node;
 use crate::exchange::import::trouble::Trouble;
 use crate::music::{Fraction, Interval, Key, Mode};
@@ -35,6 +35,8 @@ pub struct Reader<'a, 'l> {
     pub tuplets: u32,
     /// The instrument in hand.
     pub hand: usize,
+    /// Grace notes of the bar before that lead into this one, by voice.
+    leading: Vec<(String, Vec<Grace>)>,
     part: Part,
 }
 
@@ -62,6 +64,7 @@ impl<'a, 'l> Reader<'a, 'l> {
             called: String::new(),
             tuplets: 0,
             hand: 0,
+            leading: Vec::new(),
             part: Part {
                 name: listed.name.to_owned(),
                 abbreviation: listed.abbreviation.to_owned(),
@@ -81,6 +84,9 @@ impl<'a, 'l> Reader<'a, 'l> {
             let (own, shared) = self.measure(measure)?;
             self.part.measures.push(own);
             all.push(shared);
+        }
+        if !self.leading.is_empty() {
+            self.lose("grace notes behind the last note");
         }
         Ok((self.part, all))
     }
@@ -104,27 +110,34 @@ impl<'a, 'l> Reader<'a, 'l> {
     /// A number of divisions in whole notes.
     pub fn length(&self, said: Option<&str>, what: &str) -> Result<Fraction, Trouble> {
         let said = said.ok_or_else(|| self.number(format!("{what} has no duration")))?;
-        let parts = decimal(said).ok_or_else(|| self.number(format!("\"{said}\" is no duration of {what}")))?;
+        let parts =
+            decimal(said).ok_or_else(|| self.number(format!("\"{said}\" is no duration of {what}")))?;
         if parts < Fraction::ZERO {
             return Err(self.number(format!("the duration of {what} is below zero ({said})")));
         }
         let quarter = Fraction::new(1, 4).and_then(|q| q.over(self.divisions));
         let length = quarter.and_then(|unit| parts.times(unit));
         let bound = Fraction::new(LONGEST, 1).unwrap_or(Fraction::ONE);
-        length.filter(|l| *l <= bound).ok_or_else(|| self.number(format!("the duration of {what} is beyond all bounds ({said})")))
+        length
+            .filter(|l| *l <= bound)
+            .ok_or_else(|| self.number(format!("the duration of {what} is beyond all bounds ({said})")))
     }
 
     fn measure(&mut self, node: &Node) -> Result<(Measure, Shared), Trouble> {
         let mut shared = Shared::default();
         let mut own = Measure { slashes: self.slashes, ..Measure::default() };
-        let mut notes = Notes::default();
+        let mut notes = Notes::led(std::mem::take(&mut self.leading));
         for child in &node.children {
             match &*child.name {
                 "attributes" => self.attributes(child, notes.now, &mut own, &mut shared)?,
                 "note" => self.note(child, &mut notes, &mut own)?,
                 "backup" => {
                     let back = self.length(child.child("duration"), "a step back")?;
-                    notes.now = notes.now.minus(back).filter(|now| *now >= Fraction::ZERO).unwrap_or_default();
+                    let now = notes.now.minus(back).unwrap_or_default();
+                    // Rounded durations do not add up: nearly at the beginning is there.
+                    let near = Fraction::new(1, 2).and_then(|n| n.over(self.divisions)).unwrap_or_default();
+                    notes.now =
+                        if now <= near && notes.rounded { Fraction::ZERO } else { now.max(Fraction::ZERO) };
                 }
                 "forward" => {
                     let on = self.length(child.child("duration"), "a step forward")?;
@@ -155,6 +168,10 @@ impl<'a, 'l> Reader<'a, 'l> {
             }
         }
         shared.reach = notes.reach;
+        self.leading = notes.leading();
+        if !self.leading.is_empty() {
+            self.lose("grace notes before a barline: written before the next note of the voice");
+        }
         own.voices = notes.voices();
         Ok((own, shared))
     }
@@ -263,6 +280,9 @@ impl<'a, 'l> Reader<'a, 'l> {
         };
         if self.part.clef.is_none() && self.bar == 0 && now.is_zero() {
             self.part.clef = Some(word);
+        } else if self.instruments.len() > 1 {
+            // Each instrument begins in its own clef.
+            self.lose("a change of clef of a player who has several instruments");
         } else {
             own.free.push((now, super::super::music::Free::Said(format!("[clef {word}]"))));
         }
@@ -282,8 +302,11 @@ pub fn interval(node: &Node) -> Option<Interval> {
     let steps = match node.child("diatonic") {
         Some(_) => number("diatonic")?,
         // The usual name of so many semitones.
-        None => [0, 1, 1, 2, 2, 3, 4, 4, 5, 5, 6, 6].get(usize::try_from(chromatic.abs() % 12).ok()?)? * chromatic.signum()
-            + 7 * (chromatic / 12),
+        None => {
+            [0, 1, 1, 2, 2, 3, 4, 4, 5, 5, 6, 6].get(usize::try_from(chromatic.abs() % 12).ok()?)?
+                * chromatic.signum()
+                + 7 * (chromatic / 12)
+        }
     };
     let fine = |n: i32| (-60..=60).contains(&n);
     (fine(chromatic) && fine(steps) && (-5..=5).contains(&octaves))

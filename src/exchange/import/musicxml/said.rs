@@ -4,7 +4,9 @@
 pub fn of_everybody(words: &str) -> Option<&'static str> {
     let plain = words.trim().trim_end_matches(['.', '-', ' ']).to_lowercase();
     Some(match plain.as_str() {
-        "rit" | "ritard" | "ritardando" | "rall" | "rallentando" | "poco rit" | "molto rit" | "poco rall" => "[rit]",
+        "rit" | "ritard" | "ritardando" | "rall" | "rallentando" | "poco rit" | "molto rit" | "poco rall" => {
+            "[rit]"
+        }
         "accel" | "accelerando" | "string" | "stringendo" => "[accel]",
         "a tempo" => "[a-tempo]",
         _ => return None,

@@ -74,7 +74,9 @@ pub fn bars(
         for (onset, said) in here().flat_map(|s| &s.tempo) {
             match tempos.iter_mut().find(|(at, _)| at == onset) {
                 // Words and a number may stand in different parts.
-                Some((_, before)) if !before.starts_with('"') && said.starts_with('"') => *before = said.clone(),
+                Some((_, before)) if !before.starts_with('"') && said.starts_with('"') => {
+                    *before = said.clone()
+                }
                 Some(_) => {}
                 None => tempos.push((*onset, said.clone())),
             }
@@ -96,7 +98,31 @@ pub fn bars(
         bar.chords.sort_by_key(|(onset, _)| *onset);
         all.push(bar);
     }
+    at_the_end(&mut all, losses);
     all
+}
+
+/// What stands behind the last note of a bar takes effect with the next.
+fn at_the_end(all: &mut [Bar], losses: &mut Losses) {
+    let mut late: Vec<String> = Vec::new();
+    for bar in all.iter_mut() {
+        let length = bar.length;
+        let (behind, inside): (Vec<_>, Vec<_>) =
+            std::mem::take(&mut bar.inside).into_iter().partition(|(onset, _)| *onset >= length);
+        bar.inside = inside;
+        for said in std::mem::take(&mut late).into_iter().rev() {
+            match said.strip_prefix("[tempo ").and_then(|t| t.strip_suffix(']')) {
+                Some(_) if bar.tempo.is_some() => {}
+                Some(tempo) => bar.tempo = Some(tempo.to_owned()),
+                None if bar.inside.iter().any(|(at, other)| at.is_zero() && *other == said) => {}
+                None => bar.inside.insert(0, (Fraction::ZERO, said)),
+            }
+        }
+        late = behind.into_iter().map(|(_, said)| said).collect();
+    }
+    for said in late {
+        losses.add(format!("{said} behind the last note"), "", Some(all.len() as i64 - 1));
+    }
 }
 
 /// How long a bar is: as its meter says, unless all its parts reach elsewhere and that can be written.
@@ -117,9 +143,10 @@ fn length(reached: &[Fraction], full: Fraction, edge: bool) -> Fraction {
 /// The concert key of each bar, from the first part that has signatures.
 fn keys(order: &[&Vec<Shared>], count: usize) -> Vec<Option<Key>> {
     let shows = |part: &&&Vec<Shared>| part.iter().any(|s| matches!(s.key, Some(KeySaid::Key(_))));
-    let source = order.iter().find(shows).or_else(|| {
-        order.iter().find(|part| part.iter().any(|s| matches!(s.key, Some(KeySaid::Bare(_)))))
-    });
+    let source = order
+        .iter()
+        .find(shows)
+        .or_else(|| order.iter().find(|part| part.iter().any(|s| matches!(s.key, Some(KeySaid::Bare(_))))));
     let mut key = None;
     (0..count)
         .map(|at| {

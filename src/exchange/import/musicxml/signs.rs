@@ -160,7 +160,6 @@ impl Read {
     }
 }
 
-
 /// `12`, `T3`, `0` as the notation's choice.
 fn choice(said: &str) -> Option<String> {
     let digits = said.trim_start_matches(['T', 'G']);

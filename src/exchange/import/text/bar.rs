@@ -101,7 +101,8 @@ fn joined(entries: &[String]) -> Vec<String> {
     let mut out = Vec::new();
     for same in entries.chunk_by(|a, b| a == b) {
         let Some(word) = same.first() else { continue };
-        let fine = !word.contains(['_', ',', ' ', '"', '[', '/']) || word.starts_with('(') && !word.contains(['_', ',', '/', '"']);
+        let fine = !word.contains(['_', ',', ' ', '"', '[', '/'])
+            || word.starts_with('(') && !word.contains(['_', ',', '/', '"']);
         if fine && (3..=64).contains(&same.len()) && !word.contains(") ") {
             out.push(format!("{word}*{}", same.len()));
         } else {

@@ -48,13 +48,18 @@ fn closes(music: &Music, signs: &[Sign], at: usize) -> bool {
     let Some(bar) = music.bars.get(at) else { return false };
     let next = music.bars.get(at + 1);
     let halves = next.is_some_and(|n| odd(n) && bar.length.plus(n.length) == Some(bar.full()));
-    at > 0 && odd(bar) && bar.length < bar.full() && (begins(music, signs, at + 1) || halves || next.is_none())
+    at > 0
+        && odd(bar)
+        && bar.length < bar.full()
+        && (begins(music, signs, at + 1) || halves || next.is_none())
 }
 
 /// True for a bar with which something begins that stands over a block.
 fn begins(music: &Music, signs: &[Sign], at: usize) -> bool {
     let before = at.checked_sub(1).and_then(|i| music.bars.get(i));
-    let (Some(bar), Some(before), Some(sign)) = (music.bars.get(at), before, signs.get(at)) else { return true };
+    let (Some(bar), Some(before), Some(sign)) = (music.bars.get(at), before, signs.get(at)) else {
+        return true;
+    };
     let changes = bar.key != before.key || bar.groups != before.groups || bar.beat != before.beat;
     let signed = sign.repeat.is_some() || sign.ending.is_some() || sign.breaks;
     bar.mark.is_some() || bar.tempo.is_some() || changes || signed
@@ -78,13 +83,15 @@ fn block(music: &Music, rows: &[Row], signs: &[Sign], range: std::ops::Range<usi
     let mut out = header(music, signs, &range);
     let mut voices: Vec<(&str, Vec<Prepared<'_>>)> = Vec::new();
     for row in rows {
-        let bars: Vec<Prepared<'_>> = row.line.bars.get(range.clone()).unwrap_or_default().iter().map(prepare).collect();
+        let bars: Vec<Prepared<'_>> =
+            row.line.bars.get(range.clone()).unwrap_or_default().iter().map(prepare).collect();
         if bars.iter().any(|b| !b.quiet) {
             voices.push((&row.id, bars));
         }
     }
     let bars: &[Bar] = music.bars.get(range.clone()).unwrap_or_default();
-    let shared: Vec<Option<Shared>> = bars.iter().enumerate().map(|(at, bar)| share(bar, &voices, at)).collect();
+    let shared: Vec<Option<Shared>> =
+        bars.iter().enumerate().map(|(at, bar)| share(bar, &voices, at)).collect();
     if shared.iter().any(Option::is_some) {
         let all: Vec<&str> = shared.iter().map(|s| s.as_ref().map_or("", |s| s.text.as_str())).collect();
         let _ = writeln!(out, "rhythm | {} |", all.join(" | "));
@@ -96,7 +103,10 @@ fn block(music: &Music, rows: &[Row], signs: &[Sign], range: std::ops::Range<usi
     for (id, own) in &voices {
         let text = row(own, &shared);
         // The same on two rows that follow each other is one row, where nobody chooses a fingering.
-        match written.last_mut().filter(|(_, last)| *last == text && !text.contains('@') && !text.contains('(')) {
+        match written
+            .last_mut()
+            .filter(|(_, last)| *last == text && !text.contains('@') && !text.contains('('))
+        {
             Some((ids, _)) => ids.push(id),
             None => written.push((vec![id], text)),
         }
@@ -138,10 +148,13 @@ fn header(music: &Music, signs: &[Sign], range: &std::ops::Range<usize>) -> Stri
     }
     if let Some(mark) = bar.mark.as_deref().and_then(quoted) {
         let bare = mark.trim_matches('"');
-        let simple = bare.len() <= 3 && bare.chars().all(|c| c.is_ascii_alphanumeric()) && bare.starts_with(|c: char| c.is_ascii_alphabetic());
+        let simple = bare.len() <= 3
+            && bare.chars().all(|c| c.is_ascii_alphanumeric())
+            && bare.starts_with(|c: char| c.is_ascii_alphabetic());
         let _ = write!(out, "  mark {}", if simple { bare } else { &mark });
     }
-    if odd(bar) && !closes(music, signs, at)
+    if odd(bar)
+        && !closes(music, signs, at)
         && let Some(value) = value_letters(bar.length)
     {
         let _ = write!(out, "  pickup {value}");
@@ -226,7 +239,10 @@ fn said(figure: &str, inside: &[(Fraction, String)], onsets: &[Fraction]) -> Opt
     for word in figure.split(' ') {
         // Brackets and numbers take no place of their own.
         let place = word.starts_with(|c: char| c.is_ascii_lowercase());
-        let times = word.rsplit_once('*').and_then(|(_, n)| n.trim_end_matches('}').parse::<usize>().ok()).unwrap_or(1);
+        let times = word
+            .rsplit_once('*')
+            .and_then(|(_, n)| n.trim_end_matches('}').parse::<usize>().ok())
+            .unwrap_or(1);
         let opens = word.starts_with('{');
         if place || opens {
             let mut here = onsets.clone();

@@ -25,7 +25,7 @@ pub fn text(music: &Music, losses: &mut Losses) -> String {
     let mut rows: Vec<Row> = Vec::new();
     let mut out = head::fields(music);
     for part in &music.parts {
-        let mut all = lines(part, losses);
+        let mut all = lines(part, &music.bars, losses);
         let called = ids.of(part, all.len());
         let switches = names::switches(part);
         for (n, (line, id)) in all.iter_mut().zip(&called).enumerate() {

@@ -5,8 +5,22 @@ use std::collections::BTreeSet;
 
 /// Words that begin lines and name nobody.
 const LINE_WORDS: [&str; 16] = [
-    "brass", "title", "composer", "arranger", "rights", "level", "pitch", "tuning", "player", "group",
-    "instrument", "phrase", "allow", "roadmap", "include", "bar",
+    "brass",
+    "title",
+    "composer",
+    "arranger",
+    "rights",
+    "level",
+    "pitch",
+    "tuning",
+    "player",
+    "group",
+    "instrument",
+    "phrase",
+    "allow",
+    "roadmap",
+    "include",
+    "bar",
 ];
 
 /// Short names of the trade.
@@ -44,23 +58,47 @@ pub struct Ids(BTreeSet<String>);
 impl Ids {
     /// A name for each player of a part.
     pub fn of(&mut self, part: &Part, players: usize) -> Vec<String> {
-        let base = base(part);
+        let own = identifier(&part.abbreviation).filter(|own| own.chars().count() <= 12);
+        if let Some(own) = own {
+            return self.of_abbreviation(&own, part, players);
+        }
+        let instrument = part.instruments.first().map_or("", String::as_str);
+        let short =
+            SHORT.iter().find(|(name, _)| instrument.starts_with(name)).map_or("Tu", |(_, short)| short);
+        let said: Vec<u32> = numbers(&part.name);
+        (0..players)
+            .map(|n| {
+                let wanted = said.get(n).map(|n| format!("{short}{n}"));
+                match wanted.filter(|name| !self.0.contains(name)) {
+                    Some(name) => self.free(&name),
+                    // Counted on from the last of the same kind.
+                    None => {
+                        let next = (1..).map(|n| format!("{short}{n}")).find(|name| !self.0.contains(name));
+                        self.free(&next.unwrap_or_default())
+                    }
+                }
+            })
+            .collect()
+    }
+
+    fn of_abbreviation(&mut self, own: &str, part: &Part, players: usize) -> Vec<String> {
         if players == 1 {
-            return vec![self.free(&base)];
+            return vec![self.free(own)];
         }
         // `Horn 1.2` for two players names both.
-        let numbers: Vec<String> =
-            part.name.split(|c: char| !c.is_ascii_digit()).filter(|n| !n.is_empty()).map(str::to_owned).collect();
-        let stem = base.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
-        let stem = if stem.is_empty() { "P".to_owned() } else { stem };
-        if numbers.len() == players {
-            return numbers.iter().map(|n| self.free(&format!("{stem}{n}"))).collect();
+        let stem = own.trim_end_matches(|c: char| c.is_ascii_digit());
+        let said = numbers(&part.name);
+        if said.len() == players {
+            return said.iter().map(|n| self.free(&format!("{stem}{n}"))).collect();
         }
-        let numbered = base.ends_with(|c: char| c.is_ascii_digit());
-        let letter = |n: usize| char::from(b'a' + (n % 26) as u8);
-        (0..players)
-            .map(|n| self.free(&if numbered { format!("{base}{}", letter(n)) } else { format!("{base}{}", n + 1) }))
-            .collect()
+        let letters = ('a'..='z').cycle().map(|letter| format!("{own}{letter}"));
+        let counted = (1..).map(|n| format!("{own}{n}"));
+        let all: Vec<String> = if own.ends_with(|c: char| c.is_ascii_digit()) {
+            letters.take(players).collect()
+        } else {
+            counted.take(players).collect()
+        };
+        all.iter().map(|name| self.free(name)).collect()
     }
 
     fn free(&mut self, base: &str) -> String {
@@ -76,16 +114,9 @@ impl Ids {
     }
 }
 
-/// The part's own short name where it makes one; else the trade's for its instrument, with its number.
-fn base(part: &Part) -> String {
-    let own = identifier(&part.abbreviation);
-    if let Some(own) = own.filter(|o| o.chars().count() <= 12) {
-        return own;
-    }
-    let instrument = part.instruments.first().map_or("", String::as_str);
-    let short = SHORT.iter().find(|(name, _)| instrument.starts_with(name)).map_or("Tu", |(_, short)| short);
-    let number: String = part.name.chars().filter(char::is_ascii_digit).take(2).collect();
-    format!("{short}{number}")
+/// The numbers in a name: `Horn 1.2`, `Trumpet 3`.
+fn numbers(name: &str) -> Vec<u32> {
+    name.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse().ok()).filter(|n| *n < 100).collect()
 }
 
 /// A text as a name; `None` where it makes none.
