@@ -44,11 +44,12 @@ fn note(note: &Value, chords: bool, lines: bool) -> String {
 }
 
 /// What differs between what two scores play.
-fn differs(one: &Desk, other: &Desk, lines: bool) -> Option<String> {
+/// The order in which bars are played counts if `ordered`.
+fn differs(one: &Desk, other: &Desk, lines: bool, ordered: bool) -> Option<String> {
     let read = |desk: &Desk| serde_json::from_str::<Value>(&played::json(desk)).unwrap();
     let (one, other) = (read(one), read(other));
     for part in ["bars", "order"] {
-        if one[part] != other[part] {
+        if one[part] != other[part] && (ordered || part == "bars") {
             return Some(format!("{part}: {} / {}", one[part], other[part]));
         }
     }
@@ -91,8 +92,9 @@ fn round(text: &str, pitches: Pitches, lines: bool) -> Result<(), String> {
     if !found.is_empty() {
         return Err(format!("{:?}\n{}", found.first(), once.text));
     }
-    let mapped = text.contains("roadmap");
-    if let Some(why) = differs(&first, &second, lines).filter(|_| !mapped) {
+    // A road map is words in MusicXML, and endings in which something changes are told as lost.
+    let ordered = !text.contains("roadmap") && !once.losses.iter().any(|l| l.kind.starts_with("endings"));
+    if let Some(why) = differs(&first, &second, lines, ordered) {
         return Err(format!("{why}\n{:?}\n{}", once.losses, once.text));
     }
     let twice = taken(musicxml::score(&second, pitches).as_bytes());
@@ -146,17 +148,5 @@ proptest! {
         let found = faults(&desk(&imported.text));
         prop_assert!(found.is_empty(), "{found:?}\n{}", imported.text);
         prop_assert!(imported.doubt.is_some());
-    }
-}
-#[test]
-#[ignore]
-fn survey() {
-    for seed in 0..60u64 {
-        let text = score(seed);
-        for pitches in [Pitches::Written] {
-            if let Err(why) = round(&text, pitches, false) {
-                println!("SEED {seed} {}", why.chars().take(330).collect::<String>().replace('\n', " // "));
-            }
-        }
     }
 }

@@ -203,11 +203,9 @@ fn kept(tones: &[Tone], held: &[Option<Pitch>]) -> Option<Vec<Does>> {
         *does.get_mut(at)? = None;
         free += 1;
     }
-    let mut next = 0;
-    for slot in does.iter_mut().filter(|d| d.is_none()) {
+    for (next, slot) in does.iter_mut().filter(|d| d.is_none()).enumerate() {
         let pitch = new.get(next * new.len() / free.max(1));
         *slot = Some(pitch.map_or(Does::Rest, |p| Does::Strike(*p)));
-        next += 1;
     }
     Some(does.into_iter().flatten().collect())
 }

@@ -125,7 +125,7 @@ fn identifier(said: &str) -> Option<String> {
     let begins = plain.chars().next().is_some_and(|c| c.is_ascii_alphabetic());
     let taken = LINE_WORDS.contains(&plain.as_str()) || plain == "rhythm" || plain == "chords";
     // What is left of a name in another script is none.
-    let whole = said.chars().all(|c| c.is_ascii());
+    let whole = said.is_ascii();
     (begins && !taken && whole).then_some(plain)
 }
 
