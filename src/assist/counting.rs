@@ -1,7 +1,9 @@
 //! Where in the bar, as players count.
 
 use crate::music::Fraction;
+use crate::notation::Span;
 use crate::notation::tree::Meter;
+use crate::rules::Desk;
 use crate::score::score::Placed;
 
 /// The meter of a bar of a block, from 0. A pickup takes no turn.
@@ -18,6 +20,13 @@ pub fn beat_length(meter: &Meter) -> Option<Fraction> {
     let beats: u32 = meter.groups.iter().sum();
     let threes = meter.groups.len() == 1 && meter.beat >= 8 && beats > 3 && beats.is_multiple_of(3);
     Fraction::new(if threes { 3 } else { 1 }, i64::from(meter.beat))
+}
+
+/// The beat of a bar on which the note stands that a line has here; `None` for what is no note.
+pub fn beat_at(desk: &Desk, line: u32, span: Span) -> Option<String> {
+    let (block, events) = super::sounding::events_in_row(desk, line)?;
+    let event = events.iter().find(|e| e.span.end > span.start && e.span.start <= span.start)?;
+    beat(desk.score().blocks.get(block)?, event.bar, event.onset)
 }
 
 /// `beat 2`, `eighth 4`, `beat 2½`; a pickup is counted as the end of its bar.

@@ -23,7 +23,9 @@ use std::path::PathBuf;
         waterkey check harbour.brass          one score\n  \
         waterkey check scores                 every .brass file in a folder and the folders in it\n  \
         waterkey check --hints harbour.brass  small things worth knowing, too\n  \
-        waterkey check - < harbour.brass      a score from standard input\n\n\
+        waterkey check - < harbour.brass      a score from standard input\n  \
+        waterkey check harbour.musicxml       a score of another program (.musicxml, .xml, .mxl, .mid):\n                                        \
+        its findings name part, bar and beat\n\n\
         A file called waterkey.toml beside the score, or in a folder above it, can set the players'\n\
         level, the tuning, and how much each rule matters. `waterkey explain` lists the rules.\n\n\
         Exit status: 0 clean, 1 findings at or above --fail-on, 2 something could not be read.")]

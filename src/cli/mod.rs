@@ -6,6 +6,7 @@ mod check;
 mod completions;
 mod explain;
 mod export;
+mod import;
 mod manual;
 mod mend;
 mod out;
@@ -61,6 +62,7 @@ enum Command {
     Sound(sound::Sound),
     Part(part::Part),
     Export(export::Export),
+    Import(import::Import),
     Plan(plan::Plan),
     Report(sheet::Sheet),
     Who(who::Who),
@@ -84,6 +86,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Parse(command) => command.run(&mut out),
             Command::Part(command) => command.run(&mut out),
             Command::Export(command) => command.run(&mut out),
+            Command::Import(command) => command.run(&mut out),
             Command::Plan(command) => command.run(&mut out),
             Command::Report(command) => command.run(&mut out),
             Command::Who(command) => command.run(&mut out),

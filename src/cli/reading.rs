@@ -3,6 +3,9 @@
 use super::out::Out;
 use super::report::FileReport;
 use super::settings::RunSettings;
+use crate::assist::counting::beat_at;
+use crate::exchange::import::{LARGEST, Map, Trouble, import, is_foreign};
+use crate::exchange::paper::player_name;
 use crate::host::setting_check::Vocabulary;
 use crate::host::{FolderLoader, ReadError, read, read_score};
 use crate::rules::{Desk, Settings, check};
@@ -12,8 +15,47 @@ use std::path::{Path, PathBuf};
 
 /// Checks a score on disk.
 pub fn check_file(score: &Path, workspace: &[PathBuf], settings: &RunSettings) -> FileReport {
+    if score.extension().and_then(|e| e.to_str()).is_some_and(is_foreign) {
+        return check_foreign(score, settings.of(Some(score)));
+    }
     let loader = FolderLoader::for_score(score, workspace);
     report(score.display().to_string(), read_score(score), settings.of(Some(score)), &loader)
+}
+
+/// Checks a score of another program: taken in, in memory. Its findings name part, bar and beat.
+fn check_foreign(score: &Path, settings: &Settings) -> FileReport {
+    let path = score.display().to_string();
+    let failed = |path: String, why: String| FileReport {
+        path,
+        text: String::new(),
+        findings: Vec::new(),
+        trouble: Some(why),
+        beats: None,
+    };
+    let bytes = match read::read_bytes(score, LARGEST) {
+        Ok(bytes) => bytes,
+        Err(why) => return failed(path, why.to_string()),
+    };
+    // A fault of ours in one score must not keep the others from being checked.
+    let checked = catch_unwind(AssertUnwindSafe(|| {
+        let imported = import(&bytes, &Map::default())?;
+        let desk = Desk::new(&imported.text, settings.clone(), &FolderLoader::without_place());
+        let mut findings = desk.findings();
+        let beats = findings.iter().map(|f| beat_at(&desk, f.line, f.span)).collect();
+        let players = &desk.score().head.players;
+        for finding in &mut findings {
+            let part = players.iter().find(|p| finding.player.as_deref() == Some(&*p.id));
+            finding.player = part.map(|p| player_name(p).to_owned()).or(finding.player.take());
+        }
+        Ok::<_, Trouble>((imported.text, findings, beats))
+    }));
+    match checked {
+        Ok(Ok((text, findings, beats))) => {
+            FileReport { path, text, findings, trouble: None, beats: Some(beats) }
+        }
+        Ok(Err(why)) => failed(path, why.to_string()),
+        Err(_) => failed(path, "waterkey itself failed on this score; please report it".to_owned()),
+    }
 }
 
 /// Checks the score that comes from standard input.
@@ -52,15 +94,16 @@ fn report(
                 text: String::new(),
                 findings: Vec::new(),
                 trouble: Some(why.to_string()),
+                beats: None,
             };
         }
     };
     // A fault of ours in one score must not keep the others from being checked.
     match catch_unwind(AssertUnwindSafe(|| check(&text, settings, loader))) {
-        Ok(findings) => FileReport { path, text, findings, trouble: None },
+        Ok(findings) => FileReport { path, text, findings, trouble: None, beats: None },
         Err(_) => {
             let trouble = Some("waterkey itself failed on this score; please report it".to_owned());
-            FileReport { path, text, findings: Vec::new(), trouble }
+            FileReport { path, text, findings: Vec::new(), trouble, beats: None }
         }
     }
 }

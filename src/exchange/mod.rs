@@ -2,6 +2,7 @@
 //! are in memory; who writes them to a file is a layer below.
 
 pub mod form;
+pub mod import;
 pub mod midi;
 pub mod musicxml;
 pub mod paper;

@@ -68,13 +68,27 @@ pub fn read_text(path: &Path, limit: u64) -> Result<String, ReadError> {
     text_of(File::open(path)?, limit)
 }
 
-/// The text that a reader gives, of at most so many bytes.
-pub fn text_of(reader: impl Read, limit: u64) -> Result<String, ReadError> {
+/// The bytes of a file of at most so many.
+pub fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(ReadError::NotAFile);
+    }
+    bytes_of(File::open(path)?, limit)
+}
+
+/// The bytes that a reader gives, at most so many.
+pub fn bytes_of(reader: impl Read, limit: u64) -> Result<Vec<u8>, ReadError> {
     let mut bytes = Vec::new();
     reader.take(limit.saturating_add(1)).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > limit {
         return Err(ReadError::TooLarge { limit });
     }
+    Ok(bytes)
+}
+
+/// The text that a reader gives, of at most so many bytes.
+pub fn text_of(reader: impl Read, limit: u64) -> Result<String, ReadError> {
+    let bytes = bytes_of(reader, limit)?;
     String::from_utf8(bytes).map_err(|error| {
         let byte = error.utf8_error().valid_up_to();
         let bytes = error.as_bytes();

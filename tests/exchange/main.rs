@@ -1,8 +1,10 @@
 //! Scores in other forms: whatever the score, what is written is well formed and adds up.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod bad_files;
 #[path = "../parts/generated.rs"]
 mod generated;
+mod import;
 mod midi;
 mod musicxml;
 mod signs;

@@ -29,6 +29,9 @@ struct Entry<'a> {
     end_column: usize,
     player: Option<&'a str>,
     bar: Option<i64>,
+    /// In a file of another form, whose lines are those of the text that was made of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    beat: Option<&'a str>,
     message: &'a str,
     measured: Option<&'a str>,
     limit: Option<&'a str>,
@@ -44,7 +47,11 @@ pub fn json(reports: &[FileReport]) -> Result<String, serde_json::Error> {
             let findings = report
                 .findings
                 .iter()
-                .map(|f| entry(f, text.get(f.line as usize).copied().unwrap_or_default()))
+                .enumerate()
+                .map(|(at, f)| {
+                    let line = text.get(f.line as usize).copied().unwrap_or_default();
+                    Entry { beat: report.beat(at), ..entry(f, line) }
+                })
                 .collect();
             File { path: &report.path, findings }
         })
@@ -65,6 +72,7 @@ fn entry<'a>(finding: &'a Finding, line: &str) -> Entry<'a> {
         end_column,
         player: finding.player.as_deref(),
         bar: finding.bar,
+        beat: None,
         message: &finding.message,
         measured: finding.measured.as_deref(),
         limit: finding.limit.as_deref(),

@@ -19,9 +19,16 @@ pub struct FileReport {
     pub findings: Vec<Finding>,
     /// Why it was not checked.
     pub trouble: Option<String>,
+    /// For a file of another form, whose lines nobody sees: the beat of each finding.
+    pub beats: Option<Vec<Option<String>>>,
 }
 
 impl FileReport {
+    /// The beat of a finding, where the file has no lines to point at.
+    pub fn beat(&self, finding: usize) -> Option<&str> {
+        self.beats.as_ref()?.get(finding)?.as_deref()
+    }
+
     /// The name for people.
     pub fn name(&self) -> &str {
         if self.path == "-" { "standard input" } else { &self.path }

@@ -36,8 +36,12 @@ impl Page {
 }
 
 fn file(out: &mut Page, report: &FileReport, layout: Layout) {
-    let shown: Vec<&Finding> =
-        report.findings.iter().filter(|f| layout.hints || f.severity != Severity::Hint).collect();
+    let shown: Vec<(usize, &Finding)> = report
+        .findings
+        .iter()
+        .enumerate()
+        .filter(|(_, f)| layout.hints || f.severity != Severity::Hint)
+        .collect();
     if shown.is_empty() {
         return;
     }
@@ -46,11 +50,14 @@ fn file(out: &mut Page, report: &FileReport, layout: Layout) {
     let text = lines(&report.text);
     let places: Vec<String> = shown
         .iter()
-        .map(|f| format!("{}:{}", u64::from(f.line) + 1, column(line_of(&text, f.line), f.span.start)))
+        .map(|(_, f)| match report.beats {
+            None => format!("{}:{}", u64::from(f.line) + 1, column(line_of(&text, f.line), f.span.start)),
+            Some(_) => String::new(),
+        })
         .collect();
     let margin = places.iter().map(String::len).max().unwrap_or(0) + 2;
-    for (finding, place) in shown.into_iter().zip(&places) {
-        one(out, finding, place, margin, &text, layout);
+    for ((at, finding), place) in shown.into_iter().zip(&places) {
+        one(out, finding, (place, report.beat(at)), margin, &text, layout);
     }
 }
 
@@ -59,12 +66,20 @@ fn line_of<'a>(lines: &[&'a str], line: u32) -> &'a str {
 }
 
 /// Line and column, who and where in the music, how grave; the score with carets; what is wrong.
-fn one(out: &mut Page, finding: &Finding, place: &str, margin: usize, text: &[&str], layout: Layout) {
+fn one(
+    out: &mut Page,
+    finding: &Finding,
+    (place, beat): (&str, Option<&str>),
+    margin: usize,
+    text: &[&str],
+    layout: Layout,
+) {
     let Layout { paint, width, .. } = layout;
+    let beat = beat.map(|beat| format!(", {beat}")).unwrap_or_default();
     let who = match (&finding.player, finding.bar) {
-        (Some(player), Some(bar)) => format!("{}, bar {bar} · ", plain(player)),
+        (Some(player), Some(bar)) => format!("{}, bar {bar}{beat} · ", plain(player)),
         (Some(player), None) => format!("{} · ", plain(player)),
-        (None, Some(bar)) => format!("bar {bar} · "),
+        (None, Some(bar)) => format!("bar {bar}{beat} · "),
         (None, None) => String::new(),
     };
     out.line(&format!(
@@ -172,12 +187,14 @@ mod tests {
             text: "brass 1\n".into(),
             findings: Vec::new(),
             trouble: None,
+            beats: None,
         };
         let harbour = FileReport {
             path: "harbour.brass".into(),
             text: text.into(),
             findings: vec![tempo, high],
             trouble: None,
+            beats: None,
         };
         vec![silent, harbour]
     }

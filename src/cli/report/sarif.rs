@@ -14,7 +14,12 @@ pub fn sarif(reports: &[FileReport], rules: &[Page]) -> Result<String, serde_jso
         .iter()
         .flat_map(|report| {
             let text = if report.findings.is_empty() { Vec::new() } else { lines(&report.text) };
-            report.findings.iter().map(|f| result(report, &text, f, rules)).collect::<Vec<_>>()
+            report
+                .findings
+                .iter()
+                .enumerate()
+                .map(|(at, f)| result(report, &text, at, f, rules))
+                .collect::<Vec<_>>()
         })
         .collect();
     let troubles: Vec<Value> = reports.iter().filter_map(notification).collect();
@@ -59,7 +64,7 @@ fn level(severity: Severity) -> &'static str {
 }
 
 /// §3.27 result.
-fn result(report: &FileReport, text: &[&str], finding: &Finding, rules: &[Page]) -> Value {
+fn result(report: &FileReport, text: &[&str], at: usize, finding: &Finding, rules: &[Page]) -> Value {
     let mut result = json!({
         "ruleId": finding.rule,
         "level": level(finding.severity),
@@ -77,6 +82,11 @@ fn result(report: &FileReport, text: &[&str], finding: &Finding, rules: &[Page])
     if let Some(index) = rules.iter().position(|r| r.name == finding.rule) {
         put(&mut result, "ruleIndex", json!(index));
     }
+    if let Some(beat) = report.beat(at)
+        && let Some(properties) = result.get_mut("properties")
+    {
+        put(properties, "beat", json!(beat));
+    }
     if !finding.related.is_empty() {
         let related: Vec<Value> = finding
             .related
@@ -90,9 +100,11 @@ fn result(report: &FileReport, text: &[&str], finding: &Finding, rules: &[Page])
             .collect();
         put(&mut result, "relatedLocations", Value::Array(related));
     }
+    // The text of a file of another form is not there to be changed.
+    let none = report.beats.is_some();
     let fixes: Vec<Value> =
         finding.cures.iter().filter_map(|cure| fix(report, text, finding, cure)).collect();
-    if !fixes.is_empty() {
+    if !fixes.is_empty() && !none {
         put(&mut result, "fixes", Value::Array(fixes));
     }
     result
@@ -139,6 +151,9 @@ fn location(report: &FileReport, text: &[&str], finding: &Finding) -> Value {
 
 /// §3.29 physicalLocation.
 fn physical(report: &FileReport, text: &[&str], line: u32, span: Span) -> Value {
+    if report.beats.is_some() {
+        return json!({"artifactLocation": {"uri": uri(&report.path)}});
+    }
     json!({"artifactLocation": {"uri": uri(&report.path)}, "region": region(text, line, span)})
 }
 

@@ -60,6 +60,8 @@ pub fn notations(marks: Marks, chord: Option<&Chord>, key: Option<Key>) -> Vec<E
         "other-technical",
         &[
             (Mark::Growl, "growl"),
+            // The standard has one sign for the hand of a horn player and for a mute that the hand closes.
+            (Mark::Closed, "closed"),
             (Mark::Halfvalve, "half-valve"),
             (Mark::Lip, "lip"),
             (Mark::Flutter, "flutter"),

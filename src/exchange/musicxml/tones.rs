@@ -156,7 +156,12 @@ fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Opti
         };
         let Some(held) = seat else { continue };
         kind = ChordKind::Sound;
-        marks = marks.with(event.marks);
+        let mut own = event.marks;
+        if !struck {
+            // In a chord whoever holds has the marks of the others there, which nobody hears.
+            Mark::ALL.into_iter().filter(|m| !Mark::ON_HOLD.contains(m)).for_each(|m| own.remove(m));
+        }
+        marks = marks.with(own);
         if event.marks.has(Mark::Trill) && struck && upper.is_none() {
             let to = trill::upper(event, event.trill_to, key, reading.basis);
             upper = Some(interval.inverse().apply_respelled(to));
@@ -170,6 +175,9 @@ fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Opti
         }
     }
     tones.sort_by_key(|(tone, _)| (tone.midi, tone.pitch.staff()));
+    if fermata {
+        marks.add(Mark::Fermata);
+    }
     Chord {
         onset: slot.onset,
         length: slot.length,

@@ -138,7 +138,8 @@ fn person(desk: &Desk, firsts: &[usize], player: usize, seat: u32) -> Seat {
                     if let Some(last) = notes.last_mut() {
                         last.exact = last.exact.plus(event.length).unwrap_or(last.exact);
                         last.length = last.exact.to_string();
-                        last.marks.extend(marks(&event));
+                        last.marks
+                            .extend(marks(&event).filter(|m| Mark::ON_HOLD.iter().any(|h| h.sign() == *m)));
                     }
                 }
                 EventKind::Rest | EventKind::Improvised => graces.clear(),
