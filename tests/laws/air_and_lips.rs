@@ -790,7 +790,9 @@ const COUNTED_BREATHS: f64 = 20.0;
 const COUNTED_LIMITS: f64 = 10.0;
 
 /// Rule, place, severity, grade, and the least and the most that is meant by what is measured.
-fn told(findings: &[Finding]) -> Vec<((&str, (u32, u32)), Severity, u8, f64, f64)> {
+type Told<'f> = ((&'f str, (u32, u32)), Severity, u8, f64, f64);
+
+fn told(findings: &[Finding]) -> Vec<Told<'_>> {
     let ours = findings.iter().filter(|f| RULES.contains(&f.rule));
     let mut all: Vec<_> = ours
         .map(|f| {
