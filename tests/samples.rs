@@ -120,10 +120,13 @@ fn the_clean_samples_suit_players_of_every_level() {
     assert!(out.is_empty(), "\n{out}");
 }
 
+/// Block, bar, and place in the bar.
+type At = (usize, u32, u64);
+
 /// What everybody sounds or has just sounded, at each attack of the score; a rest of half a bar or more parts.
 fn chords(desk: &Desk) -> Vec<Vec<Option<i32>>> {
     let score = desk.score();
-    let mut attacks: BTreeMap<(usize, u32, u64), Vec<(usize, Option<i32>)>> = BTreeMap::new();
+    let mut attacks: BTreeMap<At, Vec<(usize, Option<i32>)>> = BTreeMap::new();
     for block in 0..score.blocks.len() {
         for player in 0..score.head.players.len() {
             let all = desk.report().events(score, block, player);

@@ -2,7 +2,8 @@
 
 use crate::assist::cure::{Cures, OfferKind, Trial};
 use crate::assist::place::{Extent, Place, TextEdit};
-use crate::rules::{Desk, Finding};
+use crate::rules::registry::is_reading_fault;
+use crate::rules::{Desk, Finding, Severity};
 use crate::score::event::EventKind;
 use std::ops::Range;
 
@@ -32,7 +33,9 @@ pub fn of(desk: &Desk, finding: &Finding, blocks: &Range<usize>) -> Vec<Made> {
         // One that clears something else is not for this finding.
         let Some(trial) = trial.filter(|t| t.is_gone(finding)) else { continue };
         let same = trial.desk().score().blocks.len() == desk.score().blocks.len();
-        let milder = trial.came().all(|new| (new.severity, new.grade) < (finding.severity, finding.grade));
+        let slip = |new: &Finding| is_reading_fault(new.rule) && new.severity > Severity::Hint;
+        let weight = (finding.severity, finding.grade);
+        let milder = trial.came().all(|new| (new.severity, new.grade) < weight && !slip(new));
         let (before, after) = trial.tallies();
         if same && milder && after < before && sounds_alike(desk, trial.desk(), blocks) {
             made.push(Made { title: offer.title, desk: trial.into_desk() });
