@@ -217,7 +217,8 @@ fn player_is_sound(desk: &Desk, all: &Sheet, number: usize, told: &PlayerSheet) 
         assert!(time.high.passages.windows(2).all(|p| p[0].high_seconds >= p[1].high_seconds - HAIR));
         if let Some(longest) = time.longest {
             assert!(longest.playing_seconds <= time.playing_seconds + HAIR);
-            assert!(longest.to_seconds - longest.from_seconds >= longest.playing_seconds - HAIR);
+            let lasts = longest.to_seconds - longest.from_seconds;
+            assert!(lasts >= longest.playing_seconds - HAIR, "{longest:?}");
             assert!(longest.bars >= 1 && on_axis(longest.from_seconds) && on_axis(longest.to_seconds));
         }
         let of_instruments: f64 = told.instruments.iter().filter_map(|i| i.playing_seconds).sum();

@@ -47,15 +47,16 @@ impl Longest {
                 last_bar: act.last_bar,
                 bars: 0,
                 from_seconds: act.from,
-                to_seconds: act.to,
+                to_seconds: act.from,
                 playing_seconds: 0.0,
             },
             act.first_played,
         ));
         open.last_bar = act.last_bar;
         open.bars = act.last_played.saturating_sub(*first_played) + 1;
-        open.to_seconds = act.to;
-        open.playing_seconds += act.lasts();
+        // Bars that are too long reach into what comes next, and nobody plays twice at once.
+        open.playing_seconds += (act.to - act.from.max(open.to_seconds)).max(0.0);
+        open.to_seconds = open.to_seconds.max(act.to);
     }
 
     fn close(&mut self) {
