@@ -38,3 +38,29 @@ fn standard_input_goes_to_standard_output() {
     let answer = run_with(dir.path(), &["mend", "-"], SLIPS.as_bytes());
     assert_eq!((answer.status, answer.out), (0, SLIPS.replace("c5", "C5").replace("d5", "D5")));
 }
+
+const HIGH: &str = "player Tp1 = trumpet in Bb\nplayer Tp2 = trumpet in Bb\nbar 1  meter 4/4  tempo q = 96\n\
+                    Tp1 | w : C5 |\nTp2 | w : A4 |\nbar 2\nTp1 | q : C5 E6 F6 E6 |\nTp2 | w : A4 |\n";
+
+#[test]
+fn what_cannot_be_played_is_made_playable_when_asked_for() {
+    let dir = folder(&[("x.brass", HIGH)]);
+    assert_eq!(run(dir.path(), &["mend", "x.brass"]).out, "", "no plain slip");
+    let dry = run(dir.path(), &["mend", "--playable", "--dry-run", "x.brass"]);
+    assert_eq!(dry.status, 1);
+    assert!(dry.out.starts_with("x.brass: bar 2: "), "{}", dry.out);
+    assert!(
+        dry.out.contains("1 move, 0 left") && dry.out.contains("bar 2, Tp1: Down an octave"),
+        "{}",
+        dry.out
+    );
+    assert!(dry.out.contains("x.brass:7 - Tp1 | q : C5 E6 F6 E6 |"), "{}", dry.out);
+    assert_eq!(read(&dir), HIGH, "nothing is written");
+    let other = run(dir.path(), &["mend", "--playable", "--block", "1", "x.brass"]);
+    assert_eq!((other.status, other.out.as_str(), read(&dir).as_str()), (0, "", HIGH));
+    let mended = run(dir.path(), &["mend", "--playable", "x.brass"]);
+    assert_eq!(mended.status, 0);
+    assert!(mended.out.ends_with("x.brass: 1 line mended\n"), "{}", mended.out);
+    assert_eq!(run(dir.path(), &["check", "x.brass"]).status, 0, "{}", read(&dir));
+    assert_eq!(run(dir.path(), &["mend", "--playable", "x.brass"]).out, "");
+}

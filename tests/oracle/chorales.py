@@ -55,15 +55,17 @@ def cell(measure: stream.Measure, length: Fraction, held: bool) -> tuple[str, bo
     return f"{' '.join(places)} : {' '.join(entries)}", held
 
 
-def text(score: stream.Score) -> str:
+def text(score: stream.Score, players: dict[str, str] = PLAYERS, together_: int = 1) -> str:
+    """The chorale for these players, so many bars of one meter in a block."""
     parts = list(score.parts)
-    if len(parts) != len(PLAYERS):
+    if len(parts) != len(players):
         raise Passed
     all_ = [list(part.getElementsByClass(stream.Measure)) for part in parts]
     if len({len(measures) for measures in all_}) != 1:
         raise Passed
-    lines = ["brass 1"] + [f"player {id} = {instrument}" for id, instrument in PLAYERS.items()]
+    lines = ["brass 1"] + [f"player {id} = {instrument}" for id, instrument in players.items()]
     meter, number = None, None
+    in_block, after_short = 0, False
     held = [False] * len(parts)
     for at, together in enumerate(zip(*all_)):
         first = together[0]
@@ -81,21 +83,29 @@ def text(score: stream.Score) -> str:
         if short:
             settings += f"  {'close' if at else 'pickup'} {VALUES[length]}"
         number = (0 if short else 1) if number is None else number + 1
-        lines.append(f"bar {number}{settings}")
-        for index, (id, measure) in enumerate(zip(PLAYERS, together)):
+        goes_on = not settings and in_block < together_ and not after_short
+        in_block, after_short = (in_block + 1, short) if goes_on else (1, short)
+        if not goes_on:
+            lines.append(f"bar {number}{settings}")
+        for index, (id, measure) in enumerate(zip(players, together)):
             said, held[index] = cell(measure, length, held[index])
-            lines.append(f"{id} | {said} |")
+            if goes_on:
+                lines[index - len(players)] += f" {said} |"
+            else:
+                lines.append(f"{id} | {said} |")
     return "\n".join(lines) + "\n"
 
 
-def deal(folder: pathlib.Path, wanted: int) -> Iterator[pathlib.Path]:
+def deal(
+    folder: pathlib.Path, wanted: int, players: dict[str, str] = PLAYERS, together: int = 1
+) -> Iterator[pathlib.Path]:
     """Writes so many of them into a folder."""
     done = 0
     for at, score in enumerate(corpus.chorales.Iterator()):
         if done == wanted:
             return
         try:
-            said = text(score)
+            said = text(score, players, together)
         except Passed:
             continue
         path = folder / f"chorale{at}.brass"

@@ -264,3 +264,81 @@ fn a_chord_of_one_player_is_shared_and_a_groups_chord_dealt_by_harmony() {
         client.end();
     }
 }
+
+/// The block's text with the edits of a change made, by the columns of an encoding.
+fn made(text: &str, edits: &[Value], column: impl Fn(&str, u64) -> usize) -> String {
+    let mut lines: Vec<String> = text.split_inclusive('\n').map(str::to_owned).collect();
+    for edit in edits.iter().rev() {
+        let at = |end: &str, part: &str| edit["range"][end][part].as_u64().unwrap();
+        assert_eq!(at("start", "line"), at("end", "line"), "{edit}");
+        let line = &mut lines[at("start", "line") as usize];
+        let (from, to) = (column(line, at("start", "character")), column(line, at("end", "character")));
+        line.replace_range(from..to, edit["newText"].as_str().unwrap());
+    }
+    lines.concat()
+}
+
+fn column(encoding: &str) -> impl Fn(&str, u64) -> usize {
+    let wide = move |c: char| match encoding {
+        "utf-8" => c.len_utf8(),
+        "utf-16" => c.len_utf16(),
+        _ => 1,
+    };
+    move |line, wanted| {
+        let mut at = 0;
+        let found = line.char_indices().find(|(_, c)| {
+            let here = at >= wanted as usize;
+            at += wide(*c);
+            here
+        });
+        found.map_or(line.len(), |(byte, _)| byte)
+    }
+}
+
+#[test]
+fn a_block_is_made_playable_and_shown_before() {
+    for (encoding, _) in ENCODINGS {
+        let mut action = literals();
+        action["resolveSupport"] = json!({"properties": ["edit"]});
+        action["dataSupport"] = json!(true);
+        let mut client = Client::start(json!({
+            "general": {"positionEncodings": [encoding]},
+            "textDocument": {"codeAction": action},
+            "workspace": {"workspaceEdit": {"documentChanges": true, "changeAnnotationSupport": {}}},
+        }));
+        let text = "\
+brass 1
+player Tp1 = trumpet in Bb
+player Tb1 = trombone
+bar 1  meter 4/4  tempo q = 72
+Tp1 | w : \"\u{1d11e}\u{1d11e}\" E6 | w : E6 |
+Tb1 | w : Cb4 | w : F3 |
+bar 3
+Tp1 | w : C5 |
+";
+        client.open(URI, 1, text);
+        assert_ne!(client.findings(URI, 1), json!([]));
+        let context = json!({"diagnostics": [], "only": ["refactor.rewrite"]});
+        let all = asked(&mut client, [4, 0, 4, 0], context.clone());
+        let offered = named(&all, "Make bars 1 to 2 playable").clone();
+        assert_eq!(offered["kind"], "refactor.rewrite");
+        assert!(offered.get("edit").is_none(), "{offered}");
+        let resolved = client.ask("codeAction/resolve", offered)["result"].clone();
+        let change = &resolved["edit"];
+        let (name, annotation) = change["changeAnnotations"].as_object().unwrap().iter().next().unwrap();
+        assert_eq!(annotation["label"], "Make bars 1 to 2 playable");
+        assert_eq!(annotation["needsConfirmation"], json!(true));
+        let told = annotation["description"].as_str().unwrap();
+        assert!(told.contains("Tp1: Down an octave"), "{told}");
+        let document = &change["documentChanges"][0];
+        assert_eq!(document["textDocument"], json!({"uri": URI, "version": 1}));
+        let edits = document["edits"].as_array().unwrap();
+        assert!(edits.iter().all(|e| e["annotationId"] == json!(name)), "{edits:?}");
+        let after = made(text, edits, column(encoding));
+        client.replace(URI, 2, &after);
+        assert_eq!(client.findings(URI, 2), json!([]), "{after}");
+        // Where nothing is wrong there is nothing to offer, and what was offered is overtaken.
+        let all = asked(&mut client, [4, 0, 4, 0], context);
+        assert!(titles(&all).iter().all(|t| !t.starts_with("Make")), "{all:?}");
+    }
+}
