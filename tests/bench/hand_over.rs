@@ -5,7 +5,7 @@
 
 use std::fmt::Write as _;
 use std::time::Instant;
-use waterkey::assist::{Cures, Extent, Place};
+use waterkey::assist::{Cures, Extent, Place, playable};
 use waterkey::rules::{Desk, Settings};
 use waterkey::score::NoFiles;
 use waterkey::section::{Stretch, rank};
@@ -43,6 +43,43 @@ fn score(notes: usize) -> (String, u32) {
         }
     }
     (text, middle)
+}
+
+const SECTION: [(&str, &str, [&str; 4], &str); 12] = [
+    ("Tp1", "trumpet in Bb", ["F5", "D5", "C5", "G5"], "F6"),
+    ("Tp2", "trumpet in Bb", ["D5", "Bb4", "A4", "Eb5"], "E6"),
+    ("Tp3", "trumpet in Bb", ["Bb4", "F4", "F4", "C5"], "E3"),
+    ("Hn1", "horn in F", ["C5", "D5", "Bb4", "A4"], "G5"),
+    ("Hn3", "horn in F", ["A4", "Bb4", "G4", "F4"], "A5"),
+    ("Hn2", "horn in F", ["F4", "G4", "F4", "F4"], "C2"),
+    ("Hn4", "horn in F", ["D4", "Eb4", "D4", "C4"], "G5"),
+    ("Tb1", "trombone", ["F4", "D4", "C4", "Bb3"], "Eb2"),
+    ("Tb2", "trombone", ["D4", "Bb3", "A3", "G3"], "C5"),
+    ("BTb", "bass trombone", ["F3", "Bb2", "C3", "D3"], "A1"),
+    ("Euph", "euphonium", ["F3", "Bb3", "C4", "Bb3"], "D5"),
+    ("Tu", "F tuba", ["Bb2", "Bb2", "F2", "G2"], "Db5"),
+];
+
+/// One block of 32 bars, in which everybody now and then has a note that lies badly.
+fn section() -> String {
+    let mut text = String::from("brass 1\n");
+    for (id, instrument, ..) in SECTION {
+        writeln!(text, "player {id} = {instrument}").unwrap();
+    }
+    writeln!(text, "\nbar 1  meter 4/4  key Bb major  tempo q = 84").unwrap();
+    for (number, (id, _, pool, bad)) in SECTION.into_iter().enumerate() {
+        write!(text, "{id:4} |").unwrap();
+        for bar in 0..32 {
+            if bar % 4 == number % 4 {
+                write!(text, " - |").unwrap();
+            } else {
+                let third = if bar % 16 == number { bad } else { pool[2] };
+                write!(text, " q : {} {} {third} {}, |", pool[0], pool[bar % 4], pool[3]).unwrap();
+            }
+        }
+        text.push('\n');
+    }
+    text
 }
 
 fn timed(what: &str, times: u32, mut work: impl FnMut() -> usize) {
@@ -90,4 +127,12 @@ fn main() {
         let cures = Cures::for_a_click(&desk);
         found.iter().map(|f| cures.offers(f).len()).sum()
     });
+    let desk = Desk::new(&section(), Settings::default(), &NoFiles);
+    let mut told = String::new();
+    timed("32 bars of twelve players made playable", 3, || {
+        let found = playable(&desk, 0..1, &mut |_| true).unwrap();
+        told = format!("{} findings, {} left, exact: {}", found.before, found.left.len(), found.exact);
+        found.steps.len()
+    });
+    println!("{told}");
 }
