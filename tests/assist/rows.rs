@@ -160,3 +160,14 @@ fn generated_scores_have_rows_to_write_out() {
         .sum();
     assert!(count >= 8, "{count}");
 }
+
+#[test]
+fn a_hold_of_nothing_is_told_of_each_and_hinders_no_dealing() {
+    let text = format!("{HEAD}bar 1  tempo q = 72\nHorns | h h : - = |\n");
+    let line = HEAD.lines().count() + 1;
+    let out = dealings(&desk(&text), over(line, line));
+    let written = after(&text, &out[0]);
+    assert!(written.ends_with("Hn1 | h h : - = |\nHn2 | h h : - = |\n"), "{written}");
+    let back = dealings(&desk(&written), over(line, line + 1));
+    assert_eq!(after(&written, &back[0]), text);
+}

@@ -125,10 +125,16 @@ fn what_cannot_be_shared_is_declined_with_the_reason() {
     assert_eq!(tried("Tb1 | w : C4 |\n", "Tb1"), Err(Declined::Unread));
     // Holds in a chord belong to who had which note.
     assert_eq!(tried("Horns | h h : (C4 F4 A4) (= = = Bb4) |\n", "Horns"), Err(Declined::Otherwise));
+    // How a note of the chord is played would depend on whose hands it is in.
+    for before in ["Hn1 | w : p C4 |\n", "Hn2 | w : [flutter] C4 |\n", "Hn1 | w : [mute straight] C4 |\n"] {
+        let rows = |say: &str| format!("{before}bar 2\nHorns | w : {say}(C3 F3 C4 F4 A4) |\n");
+        assert_eq!(tried(&rows(""), "Horns"), Err(Declined::Unlike), "{before}");
+        assert!(tried(&rows("mf [plain] [open] "), "Horns").is_ok(), "{before}");
+    }
     let busy: String =
         ["Tp1", "Tp2", "Hn1", "Hn2", "Hn3", "Hn4"].map(|p| format!("{p} | w : C4 |\n")).concat();
     assert_eq!(tried(&format!("Tb1 | w : (F3 A3) |\n{busy}"), "Tb1"), Err(Declined::Nobody));
-    for why in [Declined::Nobody, Declined::NoBetter, Declined::HeldOn] {
+    for why in [Declined::Nobody, Declined::NoBetter, Declined::HeldOn, Declined::Unlike] {
         assert!(!why.said().is_empty() && !why.said().ends_with('.'));
     }
 }

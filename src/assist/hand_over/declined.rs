@@ -35,6 +35,8 @@ pub enum Declined {
     Nobody,
     /// Nothing would be better than it is.
     NoBetter,
+    /// A dynamic or a technique is in force for some people of a row and not for others.
+    Unlike,
 }
 
 impl Declined {
@@ -59,6 +61,9 @@ impl Declined {
             Declined::HeldOn => "a note is held on into the next block",
             Declined::Nobody => "not enough players are free then who have the notes",
             Declined::NoBetter => "nothing would be better than it is",
+            Declined::Unlike => {
+                "the people of the row differ there: a dynamic or a technique is in force for some of them only"
+            }
         }
     }
 }

@@ -3,7 +3,6 @@
 use crate::music::{Dynamic, Fraction, Pitch};
 use crate::notation::tree::{Choice, Mark};
 use crate::rules::Desk;
-use crate::rules::registry::is_reading_fault;
 use crate::score::event::{Event, EventKind, Origin};
 use crate::score::state::PlayedState;
 
@@ -41,9 +40,12 @@ pub fn same(one: &Desk, other: &Desk, block: usize, who: &dyn Fn(usize) -> bool)
     })
 }
 
-/// Faults of reading in a block.
+/// Faults of reading in a block, those of one person counted for each: a hold of several who have nothing to hold
+/// is told once where they share an entry, and once for each where they do not.
 pub fn faults(desk: &Desk, block: usize) -> usize {
-    desk.findings_of(&[block]).iter().filter(|f| is_reading_fault(f.rule)).count()
+    let text = desk.score().blocks.get(block).map_or(0, |b| b.faults.len() + b.read.faults.len());
+    let of_people = desk.report().tracks.iter().filter_map(|t| t.blocks.get(block)?.as_ref());
+    text + of_people.map(|checked| checked.faults.len()).sum::<usize>()
 }
 
 fn heard(event: &Event) -> Heard {

@@ -7,6 +7,7 @@ use crate::notation::Span;
 use crate::notation::tree::{Basis, Instruction, Item, Mark, Member, MemberKind, What};
 use crate::rules::Desk;
 use crate::score::event::{Event, EventKind};
+use crate::score::state::PlayedState;
 use crate::section::stretch::{begins, ends, sounds};
 use crate::section::{At, Stretch};
 
@@ -89,7 +90,24 @@ impl<'a> Task<'a> {
             task.units.push(unit);
         }
         task.stretch()?;
-        Ok(task)
+        if task.alike() { Ok(task) } else { Err(Declined::Unlike) }
+    }
+
+    /// True if the chords mean the same for all people of the row. Where a dynamic, mute or technique is in force
+    /// for some of them only, a note would sound otherwise in other hands, and the chord has no way of playing that
+    /// one more player could take over.
+    fn alike(&self) -> bool {
+        let state = |e: &Event| PlayedState { instrument: 0, ..e.played };
+        let as_first = |e: &Event| {
+            let mut first =
+                self.events.iter().filter(|f| begins(f) == begins(e) && self.unit_of(f).is_some());
+            first.all(|f| state(f) == state(e) && (f.dynamic.is_none() || f.dynamic == e.dynamic))
+        };
+        self.row.row.people.iter().skip(1).all(|of| {
+            let (player, seat) = (usize::from(of.player), u32::from(of.seat));
+            let events = self.desk.report().events_of_seat(self.desk.score(), self.row.block, player, seat);
+            events.iter().filter(|e| self.unit_of(e).is_some()).all(as_first)
+        })
     }
 
     fn unit(&self, item: &'a Item) -> Result<Unit<'a>, Declined> {
