@@ -289,6 +289,12 @@ fn key_in(name: &str) -> Option<String> {
     })
 }
 
+/// The clef that an instrument of the catalogue is mostly written in.
+pub fn usual_clef(name: &str) -> Option<&'static str> {
+    let entry = catalogue::entries().find(|e| e.full_name() == name)?;
+    Some(entry.instrument()?.clef.word())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -112,6 +112,8 @@ pub enum Free {
     LevelEnds,
     /// To an instrument of the part.
     Switch(usize),
+    /// Another clef.
+    Clef(&'static str),
 }
 
 /// One voice of a bar, in the order of time.
@@ -169,4 +171,6 @@ pub struct Signs {
     pub slur_starts: u32,
     pub slur_stops: u32,
     pub glides: bool,
+    /// A trill's note and its upper one, sounding; named where the key does not say it.
+    pub trill: Option<(Pitch, Pitch)>,
 }

@@ -1,12 +1,14 @@
 //! One part, measure by measure.
 
 use super::barline::barline;
+use super::clefs;
 use super::direction::Spoken;
 use super::head::{Chosen, Listed};
 use super::note::Notes;
 use super::shared::{KeySaid, Shared};
+use crate::exchange::import::instrument::usual_clef;
 use crate::exchange::import::loss::Losses;
-use crate::exchange::import::music::{Grace, Measure, Part};
+use crate::exchange::import::music::{Free, Grace, Measure, Part};
 use crate::exchange::import::tree::Node;
 use crate::exchange::import::trouble::Trouble;
 use crate::music::{Fraction, Interval, Key, Mode};
@@ -35,6 +37,8 @@ pub struct Reader<'a, 'l> {
     pub tuplets: u32,
     /// The instrument in hand.
     pub hand: usize,
+    /// Everybody's page is at concert pitch: its clefs are the score's, and no player's.
+    concert: bool,
     /// Grace notes of the bar before that lead into this one, by voice.
     leading: Vec<(String, Vec<Grace>)>,
     part: Part,
@@ -44,7 +48,7 @@ impl<'a, 'l> Reader<'a, 'l> {
     pub fn new(
         listed: &Listed<'a>,
         chosen: Option<Chosen>,
-        _concert: bool,
+        concert: bool,
         losses: &'l mut Losses,
     ) -> Reader<'a, 'l> {
         let brass = chosen.is_some();
@@ -64,6 +68,7 @@ impl<'a, 'l> Reader<'a, 'l> {
             called: String::new(),
             tuplets: 0,
             hand: 0,
+            concert,
             leading: Vec::new(),
             part: Part {
                 name: listed.name.to_owned(),
@@ -87,6 +92,9 @@ impl<'a, 'l> Reader<'a, 'l> {
         }
         if !self.leading.is_empty() {
             self.lose("grace notes behind the last note");
+        }
+        if self.part.instruments.len() > 1 {
+            clefs::by_instrument(&mut self.part);
         }
         Ok((self.part, all))
     }
@@ -278,13 +286,16 @@ impl<'a, 'l> Reader<'a, 'l> {
             (Some("percussion" | "TAB" | "none"), _) => return,
             _ => return self.lose("a clef"),
         };
-        if self.part.clef.is_none() && self.bar == 0 && now.is_zero() {
+        if self.concert {
+            let usual = self.part.instruments.first().and_then(|i| usual_clef(i));
+            // Whoever transposes reads other notes, and is not asked which clef they want for these.
+            if self.reads == Interval::UNISON && usual.is_some_and(|usual| usual != word) {
+                self.lose("a clef of a score at concert pitch");
+            }
+        } else if self.part.clef.is_none() && self.bar == 0 && now.is_zero() {
             self.part.clef = Some(word);
-        } else if self.instruments.len() > 1 {
-            // Each instrument begins in its own clef.
-            self.lose("a change of clef of a player who has several instruments");
         } else {
-            own.free.push((now, super::super::music::Free::Said(format!("[clef {word}]"))));
+            own.free.push((now, Free::Clef(word)));
         }
     }
 }

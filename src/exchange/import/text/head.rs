@@ -1,6 +1,6 @@
 //! What stands before the music.
 
-use crate::brass::catalogue;
+use crate::exchange::import::instrument::usual_clef;
 use crate::exchange::import::music::{Music, Part};
 use std::fmt::Write as _;
 
@@ -65,9 +65,4 @@ pub fn player(part: &Part, id: &str, number: usize, players: usize) -> String {
     }
     out.push('\n');
     out
-}
-
-fn usual_clef(name: &str) -> Option<&'static str> {
-    let entry = catalogue::entries().find(|e| e.full_name() == name)?;
-    Some(entry.instrument()?.clef.word())
 }
