@@ -84,6 +84,8 @@ pub struct Part {
     /// Names of the catalogue, with keys.
     pub instruments: Vec<String>,
     pub clef: Option<&'static str>,
+    /// The clef is said even where it is the usual one: no other is wanted for notes that lie far out.
+    pub clef_stays: bool,
     pub no_signature: bool,
     /// People of one part, if the file says so.
     pub seats: u32,

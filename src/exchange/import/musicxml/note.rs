@@ -117,11 +117,16 @@ impl Reader<'_, '_> {
                 None
             }
         };
+        if let Some(written) = on_paper.and_then(pitch) {
+            self.on_page(written);
+        }
         let mut read = signs::read(node, self.horn);
         read.tied |= node.all("tie").any(|t| t.is("type", "stop"));
         std::mem::take(&mut read.lost).into_iter().for_each(|lost| self.lose(lost));
-        if let (Some(accidental), Some(written), Some(sounding)) = (read.trill, on_paper.and_then(pitch), tone) {
-            read.signs.trill = self.upper(accidental, written).map(|upper| (sounding, upper));
+        if let (Some(accidental), Some(written), Some(sounding)) =
+            (read.trill, on_paper.and_then(pitch), tone)
+        {
+            read.signs.trill = self.upper(accidental, written, sounding).map(|upper| (sounding, upper));
         }
         let at = notes.last;
         if chord && let Some(open) = notes.voices.get_mut(at) {
@@ -182,12 +187,15 @@ impl Reader<'_, '_> {
     }
 
     /// The sounding upper note of a trill: the next letter, as its own accidental or the part's key has it.
-    fn upper(&self, accidental: Option<i32>, written: Pitch) -> Option<Pitch> {
+    fn upper(&self, accidental: Option<i32>, written: Pitch, sounding: Pitch) -> Option<Pitch> {
         let step = written.staff() + 1;
         let letter = crate::music::Step::from_index(step);
         let alter = accidental.unwrap_or_else(|| self.key.map_or(0, |k: Key| k.alter_of(letter)));
         let upper = Pitch::new(letter, alter, step.div_euclid(7))?;
-        (1..=4).contains(&(upper.midi() - written.midi())).then(|| self.reads.apply_respelled(upper))
+        let up = upper.midi() - written.midi();
+        let as_read = || self.reads.apply_respelled(upper);
+        let spelled = || Pitch::at(sounding.staff() + 1, sounding.midi() + up).unwrap_or_else(as_read);
+        (1..=4).contains(&up).then(spelled)
     }
 
     fn instrument(&mut self, node: &Node, onset: Fraction, own: &mut Measure) {

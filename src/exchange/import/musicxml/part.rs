@@ -6,12 +6,14 @@ use super::direction::Spoken;
 use super::head::{Chosen, Listed};
 use super::note::Notes;
 use super::shared::{KeySaid, Shared};
-use crate::exchange::import::instrument::usual_clef;
+use crate::brass::Kind;
+use crate::exchange::import::instrument::{built, usual_clef};
 use crate::exchange::import::loss::Losses;
 use crate::exchange::import::music::{Free, Grace, Measure, Part};
 use crate::exchange::import::tree::Node;
 use crate::exchange::import::trouble::Trouble;
-use crate::music::{Fraction, Interval, Key, Mode};
+use crate::exchange::musicxml::asks_for_another;
+use crate::music::{Clef, Fraction, Interval, Key, Mode, Pitch};
 
 /// A bar that is longer than so many whole notes is none.
 const LONGEST: i64 = 64;
@@ -39,6 +41,10 @@ pub struct Reader<'a, 'l> {
     pub hand: usize,
     /// Everybody's page is at concert pitch: its clefs are the score's, and no player's.
     concert: bool,
+    /// What each instrument is, and its clef.
+    built: Vec<Option<(Kind, Clef)>>,
+    /// Some notes lie far outside the clef.
+    far: bool,
     /// Grace notes of the bar before that lead into this one, by voice.
     leading: Vec<(String, Vec<Grace>)>,
     part: Part,
@@ -69,6 +75,8 @@ impl<'a, 'l> Reader<'a, 'l> {
             tuplets: 0,
             hand: 0,
             concert,
+            built: names.iter().map(|name| built(name)).collect(),
+            far: false,
             leading: Vec::new(),
             part: Part {
                 name: listed.name.to_owned(),
@@ -93,10 +101,18 @@ impl<'a, 'l> Reader<'a, 'l> {
         if !self.leading.is_empty() {
             self.lose("grace notes behind the last note");
         }
+        let clefs = |m: &Measure| m.free.iter().any(|(_, free)| matches!(free, Free::Clef(_)));
+        self.part.clef_stays = self.far && !self.part.measures.iter().any(clefs);
         if self.part.instruments.len() > 1 {
             clefs::by_instrument(&mut self.part);
         }
         Ok((self.part, all))
+    }
+
+    /// A note as it stands on the page.
+    pub fn on_page(&mut self, written: Pitch) {
+        let held = self.built.get(self.hand).copied().flatten();
+        self.far |= held.is_some_and(|(kind, own)| asks_for_another(kind, own, written));
     }
 
     /// People of the part.

@@ -53,7 +53,9 @@ pub fn player(part: &Part, id: &str, number: usize, players: usize) -> String {
     if part.no_signature {
         out += ", signature none";
     }
-    if let Some(clef) = part.clef.filter(|clef| usual_clef(instrument).is_some_and(|usual| usual != *clef)) {
+    if let Some(clef) =
+        part.clef.filter(|clef| part.clef_stays || usual_clef(instrument).is_some_and(|usual| usual != *clef))
+    {
         let _ = write!(out, ", clef {clef}");
     }
     let mut before = vec![instrument];
