@@ -580,6 +580,10 @@ impl Walk<'_> {
             let after = events(pair, seat, given.written, played, &reading, &mut scratch, &mut faults);
             left.dynamic = after.dynamic;
             left.swell = after.swell;
+            // It is for the first note of the part, whoever plays that.
+            if seat == 0 || after.accent.is_none() {
+                left.accent = after.accent;
+            }
             left.solo = after.solo;
             let those = if differ { 1u64 << seat.min(63) } else { u64::MAX };
             left.held = if after.held { left.held | those } else { left.held & !those };

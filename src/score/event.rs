@@ -123,7 +123,7 @@ pub fn events(
         to_sounding: &to_sounding,
         dynamic: written.dynamic,
         swell: written.swell,
-        accent: None,
+        accent: written.accent,
         solo: written.solo,
         held: written.held & (1 << seat.min(63)) != 0,
         told_held: false,
@@ -145,7 +145,7 @@ pub fn events(
         teller.cell(row, cell);
     }
     let held = teller.held && next >= pair.bars;
-    Left { dynamic: teller.dynamic, swell: teller.swell, solo: teller.solo, held }
+    Left { dynamic: teller.dynamic, swell: teller.swell, accent: teller.accent, solo: teller.solo, held }
 }
 
 /// What one seat carries out of the block.
@@ -153,6 +153,7 @@ pub fn events(
 pub struct Left {
     pub dynamic: Option<Dynamic>,
     pub swell: Option<Swell>,
+    pub accent: Option<Dynamic>,
     pub solo: bool,
     pub held: bool,
 }

@@ -25,6 +25,8 @@ pub struct WrittenState {
     pub dynamic: Option<Dynamic>,
     /// Since that dynamic.
     pub swell: Option<Swell>,
+    /// A dynamic for one note, which has not come yet.
+    pub accent: Option<Dynamic>,
     /// Seats that have a note which `=` could hold on.
     pub held: SeatSet,
     /// True under `[solo]`: the part is read by its first seat alone.

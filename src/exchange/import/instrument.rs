@@ -2,10 +2,11 @@
 //! transposes.
 
 use super::trouble::Trouble;
+use crate::brass::Kind;
 use crate::brass::catalogue::{self, Entry};
 use crate::brass::names::is_not_brass;
 use crate::brass::register::Register;
-use crate::music::{Interval, Pitch};
+use crate::music::{Clef, Interval, Pitch};
 
 /// What a file tells about the instrument of a part.
 #[derive(Debug, Default)]
@@ -287,6 +288,17 @@ fn key_in(name: &str) -> Option<String> {
             _ => None,
         }
     })
+}
+
+/// The clef that an instrument of the catalogue is mostly written in.
+pub fn usual_clef(name: &str) -> Option<&'static str> {
+    built(name).map(|(_, clef)| clef.word())
+}
+
+/// What an instrument of the catalogue is, and its clef.
+pub fn built(name: &str) -> Option<(Kind, Clef)> {
+    let entry = catalogue::entries().find(|e| e.full_name() == name)?;
+    entry.instrument().map(|i| (i.kind, i.clef))
 }
 
 #[cfg(test)]

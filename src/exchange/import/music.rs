@@ -84,6 +84,8 @@ pub struct Part {
     /// Names of the catalogue, with keys.
     pub instruments: Vec<String>,
     pub clef: Option<&'static str>,
+    /// The clef is said even where it is the usual one: no other is wanted for notes that lie far out.
+    pub clef_stays: bool,
     pub no_signature: bool,
     /// People of one part, if the file says so.
     pub seats: u32,
@@ -112,6 +114,8 @@ pub enum Free {
     LevelEnds,
     /// To an instrument of the part.
     Switch(usize),
+    /// Another clef.
+    Clef(&'static str),
 }
 
 /// One voice of a bar, in the order of time.
@@ -169,4 +173,6 @@ pub struct Signs {
     pub slur_starts: u32,
     pub slur_stops: u32,
     pub glides: bool,
+    /// A trill's note and its upper one, sounding; named where the key does not say it.
+    pub trill: Option<(Pitch, Pitch)>,
 }

@@ -35,6 +35,7 @@ pub fn signs(bars: &[Bar], losses: &mut Losses) -> Vec<Sign> {
                 for (from, to, numbers) in endings {
                     set(&mut all, from, |s| (s.ending, s.breaks) = (Some((numbers, to)), true));
                 }
+                set(&mut all, end + 1, |s| s.breaks = true);
             } else {
                 losses.add(
                     "endings that do not stand behind a repeat, one for every pass, each without a change inside",
@@ -42,7 +43,6 @@ pub fn signs(bars: &[Bar], losses: &mut Losses) -> Vec<Sign> {
                     Some(at as i64),
                 );
             }
-            set(&mut all, end + 1, |s| s.breaks = true);
             (start, opened, at) = (end + 1, false, end + 1);
             continue;
         }

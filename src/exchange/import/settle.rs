@@ -62,6 +62,7 @@ fn free(line: &mut Line, bars: &[Bar], switches: &[String], part: &str, losses: 
         for (i, (onset, what)) in all.iter().enumerate() {
             let said = match what {
                 Free::Said(said) => said.clone(),
+                Free::Clef(word) => format!("[clef {word}]"),
                 Free::Switch(index) => match switches.get(*index) {
                     Some(name) => format!("[switch {name}]"),
                     None => continue,

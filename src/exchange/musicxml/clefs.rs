@@ -3,7 +3,7 @@
 use super::tones::Chord;
 use crate::brass::Kind;
 use crate::exchange::paper::{Free, Line};
-use crate::music::{Clef, Interval};
+use crate::music::{Clef, Interval, Pitch};
 use crate::notation::tree::Instruction;
 use crate::score::player::{Player, PlayerInstrument};
 
@@ -57,13 +57,23 @@ fn choices(held: Option<&PlayerInstrument>, named: bool, concert: bool) -> Vec<C
     if named || held.clef.is_some() {
         return vec![own];
     }
-    match (held.instrument.kind, own) {
-        (Kind::Horn | Kind::NaturalHorn | Kind::WagnerTuba, Clef::Treble) => vec![Clef::Treble, Clef::Bass],
+    other(held.instrument.kind, own).map_or_else(|| vec![own], |other| vec![own, other])
+}
+
+/// The second clef that players of an instrument read beside their own.
+fn other(kind: Kind, own: Clef) -> Option<Clef> {
+    match (kind, own) {
+        (Kind::Horn | Kind::NaturalHorn | Kind::WagnerTuba, Clef::Treble) => Some(Clef::Bass),
         (Kind::Trombone | Kind::BassTrombone | Kind::Euphonium | Kind::Baritone, Clef::Bass) => {
-            vec![Clef::Bass, Clef::Tenor]
+            Some(Clef::Tenor)
         }
-        _ => vec![own],
+        _ => None,
     }
+}
+
+/// True for a note that may be put in another clef, unless the player's line names this one.
+pub fn asks_for_another(kind: Kind, own: Clef, written: Pitch) -> bool {
+    other(kind, own).is_some() && ledgers(written, own) > EASY_LEDGERS
 }
 
 /// What the score says; another instrument begins in its own clef.
@@ -99,12 +109,13 @@ fn lines(clef: Clef) -> (i32, i32) {
 }
 
 fn cost(bar: &[Chord], clef: Clef) -> u64 {
+    let of = |pitch: Pitch| u64::try_from(ledgers(pitch, clef) - EASY_LEDGERS).unwrap_or(0) * LEDGER;
+    bar.iter().flat_map(|chord| &chord.tones).map(|tone| of(tone.pitch)).sum()
+}
+
+fn ledgers(pitch: Pitch, clef: Clef) -> i32 {
     let (lowest, highest) = lines(clef);
-    let of = |staff: i32| {
-        let ledgers = ((lowest - staff).max(staff - highest) / 2).max(0);
-        u64::try_from(ledgers - EASY_LEDGERS).unwrap_or(0) * LEDGER
-    };
-    bar.iter().flat_map(|chord| &chord.tones).map(|tone| of(tone.pitch.staff())).sum()
+    ((lowest - pitch.staff()).max(pitch.staff() - highest) / 2).max(0)
 }
 
 /// The way through the bars that costs least.

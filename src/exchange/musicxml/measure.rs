@@ -87,8 +87,13 @@ impl Measure<'_> {
         }
         let mut said = std::mem::take(&mut self.said);
         if self.symbols {
-            let read = paper.reading.interval(hand, self.bar.key).inverse();
+            // It is read as the notes are that stand under it.
+            let held = |onset: Fraction| {
+                let before = self.chords.iter().take_while(|c| c.onset <= onset).last();
+                before.map_or(hand, |chord| chord.played.instrument)
+            };
             let own = self.bar.chords.iter().map(|(onset, symbol)| {
+                let read = paper.reading.interval(held(*onset), self.bar.key).inverse();
                 (*onset, harmony(symbol.as_ref().map(|symbol| symbol.moved(read)).as_ref()))
             });
             said.extend(own);

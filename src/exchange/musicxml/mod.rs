@@ -23,6 +23,8 @@ mod sounds;
 mod tones;
 mod xml;
 
+pub use clefs::asks_for_another;
+
 pub use container::compressed;
 pub use sounds::{Voice, voice};
 

@@ -120,7 +120,7 @@ struct Struck {
 fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Option<Struck>]) -> Chord {
     let mut tones: Vec<(Tone, bool)> = Vec::new();
     let mut marks = Marks::default();
-    let mut upper = None;
+    let mut upper: Option<(i32, Pitch)> = None;
     let mut kind = ChordKind::Rest;
     let mut fermata = false;
     for (event, seat) in slot.seats.iter().zip(seats) {
@@ -162,11 +162,12 @@ fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Opti
             Mark::ALL.into_iter().filter(|m| !Mark::ON_HOLD.contains(m)).for_each(|m| own.remove(m));
         }
         marks = marks.with(own);
-        if event.marks.has(Mark::Trill) && struck && upper.is_none() {
-            let to = trill::upper(event, event.trill_to, key, reading.basis);
-            upper = Some(interval.inverse().apply_respelled(to));
-        }
         let midi = held.sounding.midi();
+        // The signs of a chord stand at its lowest note.
+        if event.marks.has(Mark::Trill) && struck && upper.is_none_or(|(lowest, _)| midi < lowest) {
+            let to = trill::upper(event, event.trill_to, key, reading.basis);
+            upper = Some((midi, next_letter(held.written, interval.inverse().apply_respelled(to))));
+        }
         match tones.iter_mut().find(|(tone, _)| tone.midi == midi) {
             Some((_, before)) => *before |= struck,
             None => {
@@ -187,10 +188,15 @@ fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Opti
         graces: graces(slot, reading),
         marks,
         fermata,
-        trill: upper,
+        trill: upper.map(|(_, upper)| upper),
         played: slot.seats.first().map(|e| e.played).unwrap_or_default(),
         lines: Lines::default(),
     }
+}
+
+/// The upper note of a trill on the letter above its note, where its sign is looked for.
+fn next_letter(note: Pitch, upper: Pitch) -> Pitch {
+    Pitch::at(note.staff() + 1, upper.midi()).unwrap_or(upper)
 }
 
 fn graces(slot: &Slot, reading: &Reading<'_>) -> Vec<Grace> {

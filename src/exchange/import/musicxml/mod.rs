@@ -1,6 +1,7 @@
 //! MusicXML, by parts or by measures, as music.
 
 mod barline;
+mod clefs;
 mod direction;
 mod harmony;
 mod head;
@@ -9,6 +10,7 @@ mod part;
 mod said;
 mod shared;
 mod signs;
+mod trills;
 
 use super::loss::Losses;
 use super::map::Map;
@@ -53,6 +55,7 @@ pub fn read(root: &Node, map: &Map, losses: &mut Losses) -> Result<Music, Troubl
     let implicit = |at: usize| all.iter().filter_map(|m| m.get(at)).any(|m| m.is("implicit", "yes"));
     music.bars = shared::bars(&shared, count, &implicit, losses);
     shared::signatures(&mut parts, &shared, &music.bars);
+    trills::name(&mut parts, &music.bars);
     music.first = first_number(&all, &music);
     numbers(&all, music.first, losses);
     music.parts = parts;

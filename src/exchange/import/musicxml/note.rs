@@ -7,7 +7,6 @@ use crate::exchange::import::music::{Entry, Free, Grace, Measure, Tone, Tuplet, 
 use crate::exchange::import::tree::Node;
 use crate::exchange::import::trouble::Trouble;
 use crate::music::{Fraction, Key, Pitch};
-use crate::score::trill;
 
 /// Tuplets inside each other that are followed.
 const DEEPEST: usize = 3;
@@ -108,7 +107,8 @@ impl Reader<'_, '_> {
         if node.one("lyric").is_some() {
             self.lose("words that are sung");
         }
-        let tone = match node.one("pitch") {
+        let on_paper = node.one("pitch");
+        let tone = match on_paper {
             Some(written) => Some(self.tone(written)?),
             None => {
                 if node.one("unpitched").is_some() {
@@ -117,11 +117,16 @@ impl Reader<'_, '_> {
                 None
             }
         };
+        if let Some(written) = on_paper.and_then(pitch) {
+            self.on_page(written);
+        }
         let mut read = signs::read(node, self.horn);
         read.tied |= node.all("tie").any(|t| t.is("type", "stop"));
         std::mem::take(&mut read.lost).into_iter().for_each(|lost| self.lose(lost));
-        if let (Some(accidental), Some(tone)) = (read.trill, tone) {
-            self.trill(accidental, tone, &mut read);
+        if let (Some(accidental), Some(written), Some(sounding)) =
+            (read.trill, on_paper.and_then(pitch), tone)
+        {
+            read.signs.trill = self.upper(accidental, written, sounding).map(|upper| (sounding, upper));
         }
         let at = notes.last;
         if chord && let Some(open) = notes.voices.get_mut(at) {
@@ -181,24 +186,16 @@ impl Reader<'_, '_> {
         Ok(self.reads.apply_respelled(written))
     }
 
-    fn trill(&mut self, accidental: Option<i32>, sounding: Pitch, read: &mut Read) {
-        let written = self.reads.inverse().apply_respelled(sounding);
+    /// The sounding upper note of a trill: the next letter, as its own accidental or the part's key has it.
+    fn upper(&self, accidental: Option<i32>, written: Pitch, sounding: Pitch) -> Option<Pitch> {
         let step = written.staff() + 1;
         let letter = crate::music::Step::from_index(step);
         let alter = accidental.unwrap_or_else(|| self.key.map_or(0, |k: Key| k.alter_of(letter)));
-        let Some(upper) = Pitch::new(letter, alter, step.div_euclid(7)) else { return };
-        let upper = self.reads.apply_respelled(upper);
-        let concert = self.key.and_then(|k| k.moved(self.reads)).map(Key::readable);
-        let plain = trill::above(sounding, sounding, concert);
-        // A part without signatures does not say the key that the score has.
-        let told = upper != plain || self.key.is_none();
-        if (1..=4).contains(&(upper.midi() - sounding.midi())) && told {
-            read.signs
-                .marks
-                .iter_mut()
-                .filter(|m| *m == ":trill")
-                .for_each(|m| *m = format!(":trill={upper}"));
-        }
+        let upper = Pitch::new(letter, alter, step.div_euclid(7))?;
+        let up = upper.midi() - written.midi();
+        let as_read = || self.reads.apply_respelled(upper);
+        let spelled = || Pitch::at(sounding.staff() + 1, sounding.midi() + up).unwrap_or_else(as_read);
+        (1..=4).contains(&up).then(spelled)
     }
 
     fn instrument(&mut self, node: &Node, onset: Fraction, own: &mut Measure) {
@@ -238,6 +235,7 @@ fn with(open: &mut Open, grace: bool, sounding: Pitch, read: Read) {
     signs.slur_starts = signs.slur_starts.max(read.signs.slur_starts);
     signs.slur_stops = signs.slur_stops.max(read.signs.slur_stops);
     signs.glides |= read.signs.glides;
+    signs.trill = signs.trill.or(read.signs.trill);
 }
 
 /// What type, dots and tuplet make of a note.

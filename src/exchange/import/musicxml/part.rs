@@ -1,15 +1,19 @@
 //! One part, measure by measure.
 
 use super::barline::barline;
+use super::clefs;
 use super::direction::Spoken;
 use super::head::{Chosen, Listed};
 use super::note::Notes;
 use super::shared::{KeySaid, Shared};
+use crate::brass::Kind;
+use crate::exchange::import::instrument::{built, usual_clef};
 use crate::exchange::import::loss::Losses;
-use crate::exchange::import::music::{Grace, Measure, Part};
+use crate::exchange::import::music::{Free, Grace, Measure, Part};
 use crate::exchange::import::tree::Node;
 use crate::exchange::import::trouble::Trouble;
-use crate::music::{Fraction, Interval, Key, Mode};
+use crate::exchange::musicxml::asks_for_another;
+use crate::music::{Clef, Fraction, Interval, Key, Mode, Pitch};
 
 /// A bar that is longer than so many whole notes is none.
 const LONGEST: i64 = 64;
@@ -35,6 +39,12 @@ pub struct Reader<'a, 'l> {
     pub tuplets: u32,
     /// The instrument in hand.
     pub hand: usize,
+    /// Everybody's page is at concert pitch: its clefs are the score's, and no player's.
+    concert: bool,
+    /// What each instrument is, and its clef.
+    built: Vec<Option<(Kind, Clef)>>,
+    /// Some notes lie far outside the clef.
+    far: bool,
     /// Grace notes of the bar before that lead into this one, by voice.
     leading: Vec<(String, Vec<Grace>)>,
     part: Part,
@@ -44,7 +54,7 @@ impl<'a, 'l> Reader<'a, 'l> {
     pub fn new(
         listed: &Listed<'a>,
         chosen: Option<Chosen>,
-        _concert: bool,
+        concert: bool,
         losses: &'l mut Losses,
     ) -> Reader<'a, 'l> {
         let brass = chosen.is_some();
@@ -64,6 +74,9 @@ impl<'a, 'l> Reader<'a, 'l> {
             called: String::new(),
             tuplets: 0,
             hand: 0,
+            concert,
+            built: names.iter().map(|name| built(name)).collect(),
+            far: false,
             leading: Vec::new(),
             part: Part {
                 name: listed.name.to_owned(),
@@ -88,7 +101,18 @@ impl<'a, 'l> Reader<'a, 'l> {
         if !self.leading.is_empty() {
             self.lose("grace notes behind the last note");
         }
+        let clefs = |m: &Measure| m.free.iter().any(|(_, free)| matches!(free, Free::Clef(_)));
+        self.part.clef_stays = self.far && !self.part.measures.iter().any(clefs);
+        if self.part.instruments.len() > 1 {
+            clefs::by_instrument(&mut self.part);
+        }
         Ok((self.part, all))
+    }
+
+    /// A note as it stands on the page.
+    pub fn on_page(&mut self, written: Pitch) {
+        let held = self.built.get(self.hand).copied().flatten();
+        self.far |= held.is_some_and(|(kind, own)| asks_for_another(kind, own, written));
     }
 
     /// People of the part.
@@ -278,13 +302,16 @@ impl<'a, 'l> Reader<'a, 'l> {
             (Some("percussion" | "TAB" | "none"), _) => return,
             _ => return self.lose("a clef"),
         };
-        if self.part.clef.is_none() && self.bar == 0 && now.is_zero() {
+        if self.concert {
+            let usual = self.part.instruments.first().and_then(|i| usual_clef(i));
+            // Whoever transposes reads other notes, and is not asked which clef they want for these.
+            if self.reads == Interval::UNISON && usual.is_some_and(|usual| usual != word) {
+                self.lose("a clef of a score at concert pitch");
+            }
+        } else if self.part.clef.is_none() && self.bar == 0 && now.is_zero() {
             self.part.clef = Some(word);
-        } else if self.instruments.len() > 1 {
-            // Each instrument begins in its own clef.
-            self.lose("a change of clef of a player who has several instruments");
         } else {
-            own.free.push((now, super::super::music::Free::Said(format!("[clef {word}]"))));
+            own.free.push((now, Free::Clef(word)));
         }
     }
 }

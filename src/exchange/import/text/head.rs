@@ -1,6 +1,6 @@
 //! What stands before the music.
 
-use crate::brass::catalogue;
+use crate::exchange::import::instrument::usual_clef;
 use crate::exchange::import::music::{Music, Part};
 use std::fmt::Write as _;
 
@@ -53,7 +53,9 @@ pub fn player(part: &Part, id: &str, number: usize, players: usize) -> String {
     if part.no_signature {
         out += ", signature none";
     }
-    if let Some(clef) = part.clef.filter(|clef| usual_clef(instrument).is_some_and(|usual| usual != *clef)) {
+    if let Some(clef) =
+        part.clef.filter(|clef| part.clef_stays || usual_clef(instrument).is_some_and(|usual| usual != *clef))
+    {
         let _ = write!(out, ", clef {clef}");
     }
     let mut before = vec![instrument];
@@ -65,9 +67,4 @@ pub fn player(part: &Part, id: &str, number: usize, players: usize) -> String {
     }
     out.push('\n');
     out
-}
-
-fn usual_clef(name: &str) -> Option<&'static str> {
-    let entry = catalogue::entries().find(|e| e.full_name() == name)?;
-    Some(entry.instrument()?.clef.word())
 }
