@@ -127,8 +127,13 @@ fn every_sample_comes_back() {
     assert!(count > 5);
 }
 
+/// As many as `PROPTEST_CASES` asks for.
+fn cases() -> u32 {
+    std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(64)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 64, max_shrink_iters: 0, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(), max_shrink_iters: 0, ..ProptestConfig::default() })]
 
     #[test]
     fn what_is_written_comes_back(seed in any::<u64>()) {

@@ -251,7 +251,7 @@ fn carried(line: &mut Line, part: &str, losses: &mut Losses) {
             };
             if let Some(allowed) = allowed {
                 cell.signs.marks.retain(|mark| {
-                    let keeps = allowed.contains(&mark.as_str());
+                    let keeps = allowed.contains(&mark.split('=').next().unwrap_or_default());
                     if !keeps {
                         losses.add(format!("\"{mark}\" at a held note or a rest"), part, Some(bar as i64));
                     }

@@ -89,7 +89,12 @@ impl Measure<'_> {
         if self.symbols {
             // It is read as the notes are that stand under it.
             let held = |onset: Fraction| {
-                let before = self.chords.iter().take_while(|c| c.onset <= onset).last();
+                let before = self
+                    .chords
+                    .iter()
+                    .take_while(|c| c.onset <= onset)
+                    .filter(|c| c.kind != ChordKind::Rest)
+                    .last();
                 before.map_or(hand, |chord| chord.played.instrument)
             };
             let own = self.bar.chords.iter().map(|(onset, symbol)| {
@@ -105,7 +110,7 @@ impl Measure<'_> {
         let beams = beams(self.pieces, self.bar);
         for (piece, beams) in self.pieces.iter().zip(beams) {
             let chord = piece.chord.and_then(|at| self.chords.get(at));
-            if let Some(chord) = chord.filter(|_| piece.first)
+            if let Some(chord) = chord.filter(|chord| piece.first && chord.kind != ChordKind::Rest)
                 && state.instrument != Some(chord.played.instrument)
                 && let Some(attributes) = self.switched(paper, state, chord.played.instrument)
             {

@@ -164,8 +164,9 @@ fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Opti
         marks = marks.with(own);
         let midi = held.sounding.midi();
         // The signs of a chord stand at its lowest note.
-        if event.marks.has(Mark::Trill) && struck && upper.is_none_or(|(lowest, _)| midi < lowest) {
-            let to = trill::upper(event, event.trill_to, key, reading.basis);
+        if own.has(Mark::Trill) && upper.is_none_or(|(lowest, _)| midi < lowest) {
+            let in_row = if reading.basis == Basis::Written { held.written } else { held.sounding };
+            let to = event.trill_to.unwrap_or_else(|| trill::above(held.sounding, in_row, key));
             upper = Some((midi, next_letter(held.written, interval.inverse().apply_respelled(to))));
         }
         match tones.iter_mut().find(|(tone, _)| tone.midi == midi) {

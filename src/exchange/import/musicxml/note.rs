@@ -117,6 +117,11 @@ impl Reader<'_, '_> {
                 None
             }
         };
+        if let (Some(written), Some(sign)) = (on_paper.and_then(pitch), node.child("accidental"))
+            && signs::accidental(sign).is_some_and(|said| said != i32::from(written.alter))
+        {
+            self.lose("an accidental that is not the note's: its pitch counts");
+        }
         if let Some(written) = on_paper.and_then(pitch) {
             self.on_page(written);
         }

@@ -48,6 +48,18 @@ pub fn read(note: &Node, horn: bool) -> Read {
     out
 }
 
+/// Half steps that an accidental says.
+pub fn accidental(name: &str) -> Option<i32> {
+    Some(match name {
+        "flat" | "natural-flat" => -1,
+        "natural" => 0,
+        "sharp" | "natural-sharp" => 1,
+        "flat-flat" => -2,
+        "double-sharp" | "sharp-sharp" => 2,
+        _ => return None,
+    })
+}
+
 /// A dynamic that the notation has, or the nearest to it.
 pub fn level(name: &str) -> Option<Free> {
     let near = match name {
@@ -91,14 +103,7 @@ impl Read {
                     self.mark(":trill");
                 }
                 "accidental-mark" if self.trill.is_some() => {
-                    self.trill = Some(match sign.said() {
-                        Some("flat") => Some(-1),
-                        Some("natural") => Some(0),
-                        Some("sharp") => Some(1),
-                        Some("flat-flat") => Some(-2),
-                        Some("double-sharp" | "sharp-sharp") => Some(2),
-                        _ => None,
-                    });
+                    self.trill = Some(sign.said().and_then(accidental));
                 }
                 "accidental-mark" => {}
                 "wavy-line" if self.trill.is_some() || !sign.is("type", "start") => {}
