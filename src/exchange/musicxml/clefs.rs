@@ -98,6 +98,12 @@ fn lines(clef: Clef) -> (i32, i32) {
     (lowest, lowest + 8)
 }
 
+/// The middle line of a clef's stave.
+pub fn middle(clef: Clef) -> i32 {
+    let (lowest, highest) = lines(clef);
+    (lowest + highest) / 2
+}
+
 fn cost(bar: &[Chord], clef: Clef) -> u64 {
     let (lowest, highest) = lines(clef);
     let of = |staff: i32| {
