@@ -42,6 +42,10 @@ pub struct Export {
     /// Write what each player reads into this folder, as SCORE-PLAYER.musicxml
     #[arg(long, value_name = "FOLDER", conflicts_with = "output")]
     parts: Option<PathBuf>,
+
+    /// No cues before entries after long silences
+    #[arg(long, requires = "parts")]
+    no_cues: bool,
 }
 
 /// What may be asked for.
@@ -122,7 +126,7 @@ impl Export {
             .map_err(|why| format!("{}: could not be made: {why}", folder.display()))?;
         for (index, player) in players.iter().enumerate() {
             let file = folder.join(format!("{}-{}.musicxml", self.stem(), player.id));
-            self.file(&file, musicxml::part(desk, index).as_bytes(), out)?;
+            self.file(&file, musicxml::part_with(desk, index, !self.no_cues).as_bytes(), out)?;
         }
         Ok(())
     }

@@ -62,3 +62,19 @@ fn faults_of_reading_are_told_and_the_rest_is_written() {
     assert!(answer.err.contains("waterkey check x.brass"), "{answer:?}");
     assert!(dir.path().join("a.mid").exists());
 }
+
+#[test]
+fn parts_have_cues_unless_they_are_not_wanted() {
+    let score = "player Tp1 = trumpet in Bb\nplayer Tb = trombone\nbar 1  meter 4/4  tempo q = 90\n\
+                 Tp1 | rest 16 | w : C5 |\nTb | w : F3 | %*16 |\n";
+    let dir = folder(&[("x.brass", score)]);
+    let part = |more: &[&str]| {
+        let base = ["export", "x.brass", "--to", "musicxml", "--parts", "parts"];
+        let answer = run(dir.path(), &[&base, more].concat());
+        assert_eq!(answer.status, 0, "{}", answer.err);
+        std::fs::read_to_string(dir.path().join("parts/x-Tp1.musicxml")).unwrap()
+    };
+    assert_eq!(part(&[]).matches("<cue/>").count(), 4);
+    assert_eq!(part(&["--no-cues"]).matches("<cue/>").count(), 0);
+    assert_ne!(run(dir.path(), &["export", "x.brass", "--to", "musicxml", "--no-cues"]).status, 0);
+}

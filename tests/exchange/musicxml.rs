@@ -9,7 +9,8 @@ use std::collections::HashMap;
 use waterkey::exchange::musicxml::{self, Pitches};
 use waterkey::exchange::paper::bars;
 use waterkey::music::Fraction;
-use waterkey::rules::Desk;
+use waterkey::rules::{Desk, Settings};
+use waterkey::score::NoFiles;
 
 /// An element as it was read.
 #[derive(Debug, Default)]
@@ -177,4 +178,113 @@ fn nothing_at_all_is_written_as_an_empty_score() {
     judge_all("").unwrap();
     judge_all("player Tp1 = trumpet in Bb\n").unwrap();
     judge_all("bar 1\n").unwrap();
+}
+
+/// Two bars of a trumpet, a silence, and the trumpet again; a tuba plays on.
+fn silence(bars: usize, before: &str) -> String {
+    format!(
+        "player Tp = trumpet in Bb\nplayer Hn = horn in F\nplayer Tu = Eb tuba\nbar 1  meter 4/4  tempo q = 120\n\
+         Tp | w : C5 | rest {bars} | w : D5 |\n\
+         Hn | rest {} | q q h : F4 G4 A4_ | w : = | h h : Bb4 C5 | w : - | w : D4 |\n\
+         Tu | w : F2 | rest {bars} | {before} |\n",
+        bars + 1 - 4,
+    )
+}
+
+/// Cue notes of the measures of a part: number of the measure and, of a note, step, alteration and octave.
+fn cues(document: &str) -> Vec<(String, Option<String>)> {
+    let root = read(document);
+    let part = root.one("part").unwrap();
+    let mut all = Vec::new();
+    for measure in part.all("measure") {
+        for note in measure.all("note").filter(|n| n.one("cue").is_some()) {
+            assert!(note.one("tie").is_none(), "a cue does not sound");
+            let pitch = note.one("pitch").map(|p| p.children.iter().map(|c| c.text.clone()).collect());
+            all.push((measure.attributes["number"].clone(), pitch));
+        }
+    }
+    all
+}
+
+#[test]
+fn before_an_entry_after_a_long_silence_the_bars_of_whoever_is_heard_last_are_shown() {
+    let desk = desk(&silence(16, "w : F2"));
+    judge(&desk, &musicxml::part(&desk, 0)).unwrap();
+    // The horn as a trumpet in Bb reads it, a major second up, in bars 14 to 17 of 18; its bar of rest too.
+    let notes: Vec<(String, Option<String>)> = cues(&musicxml::part(&desk, 0));
+    let told = |bar: &str, pitch: &str| (bar.to_owned(), Some(pitch.to_owned()));
+    assert_eq!(
+        notes.into_iter().filter(|(_, pitch)| pitch.is_some()).collect::<Vec<_>>(),
+        [
+            told("14", "G4"),
+            told("14", "A4"),
+            told("14", "B4"),
+            told("15", "B4"),
+            told("16", "C5"),
+            told("16", "D5"),
+        ]
+    );
+    let words = |text: &str| text.contains("cue: Hn");
+    assert!(words(&musicxml::part(&desk, 0)));
+    assert!(!words(&musicxml::part_with(&desk, 0, false)));
+    assert!(cues(&musicxml::part_with(&desk, 0, false)).is_empty());
+    // The bars before the cue are still gathered: 12 of them.
+    assert!(musicxml::part(&desk, 0).contains("<multiple-rest>12</multiple-rest>"));
+    assert!(musicxml::part_with(&desk, 0, false).contains("<multiple-rest>16</multiple-rest>"));
+    // The score for everybody has none: who reads it sees everybody.
+    assert!(cues(&musicxml::score(&desk, Pitches::Written)).is_empty());
+}
+
+#[test]
+fn a_silence_that_can_be_counted_has_no_cue() {
+    let desk = desk(&silence(15, "w : F2"));
+    assert!(cues(&musicxml::part(&desk, 0)).is_empty());
+}
+
+#[test]
+fn a_cue_far_from_the_stave_is_moved_by_octaves_and_says_so() {
+    let text = silence(16, "w : F2").replace("Hn | rest 13 | q q h", "Tu2 | rest 13 | q q h");
+    let text =
+        text.replace("player Hn = horn in F", "player Tu2 = Eb tuba").replace("F4 G4 A4_", "F1 G1 A1_");
+    let text = text.replace("Bb4 C5", "Bb1 C2");
+    let desk = desk(&text);
+    let document = musicxml::part(&desk, 0);
+    judge(&desk, &document).unwrap();
+    assert!(document.contains("cue: Tu2 (sounds 3 octaves lower)"), "{document}");
+    assert_eq!(cues(&document)[0].1.as_deref(), Some("G4"));
+}
+
+#[test]
+fn cues_leave_every_measure_whole_and_every_note_of_the_player() {
+    let mut cued = 0;
+    for seed in 0..48 {
+        // Somebody new comes in when the others have played.
+        let music = score(seed);
+        let Some(at) = music.find("\nbar ") else { continue };
+        let Some(last) = bars(desk(&music).score()).last().map(|bar| bar.number) else { continue };
+        let (head, blocks) = music.split_at(at);
+        let text = format!(
+            "{head}\nplayer Late = trumpet in Bb{blocks}\nbar {}  meter 4/4\nLate | w : C5 |\n",
+            last + 1
+        );
+        let mut settings = Settings::default();
+        settings.limits.insert(("long-silence".to_owned(), "bars".to_owned()), 4.0);
+        let desk = Desk::new(&text, settings, &NoFiles);
+        for player in 0..desk.score().head.players.len() {
+            let (with, without) = (musicxml::part(&desk, player), musicxml::part_with(&desk, player, false));
+            if let Err(why) = judge(&desk, &with) {
+                panic!("{why}\n{text}");
+            }
+            let own = |document: &str| {
+                let root = read(document);
+                let mut notes = Vec::new();
+                root.deep("note", &mut notes);
+                let own = notes.iter().filter(|n| n.one("cue").is_none() && n.one("pitch").is_some());
+                own.map(|n| format!("{:?}", n.one("pitch"))).collect::<Vec<_>>()
+            };
+            assert_eq!(own(&with), own(&without), "{text}");
+            cued += usize::from(!cues(&with).is_empty());
+        }
+    }
+    assert!(cued >= 10, "{cued}");
 }

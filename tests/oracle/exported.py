@@ -55,6 +55,20 @@ Tp  | [switch trumpet] [mute cup] - |
 bar 10  ending 2
 Tp  | q.*2 : Db5 = |
 """.lstrip()
+# A silence of three, as they read each in a transposition of their own; the horn is heard last.
+WAIT = """
+player Tp = trumpet in Bb
+player Eb = tenor horn in Eb
+player Bar = baritone horn in Bb
+player Hn = horn in F
+player Tu = Eb tuba
+bar 1  meter 4/4  key Eb major  tempo q = 96
+Tp  | w : Eb5 | rest 17 | w : F5 |
+Eb  | w : Bb3 | rest 17 | w : C4 |
+Bar | w : G3  | rest 17 | w : Ab3 |
+Hn  | rest 14 | {3:2 q*3} h : F4 G4 Ab4 Bb4_ | w : = | h q e e : Ab4 - F#4 G4 | w : - | w : F4 |
+Tu  | w : Eb2 | rest 18 |
+""".lstrip()
 SAMPLES = pathlib.Path(__file__).parents[2] / "samples"
 CHORALES = 100
 
@@ -96,11 +110,16 @@ def told(player: dict, starts: list[Fraction]) -> tuple[list, list]:
     return sorted(out), [(onset, pitch) for onset, pitch, _ in sorted(together)]
 
 
+def is_cue(element) -> bool:
+    first = element.notes[0] if isinstance(element, music21.chord.Chord) else element
+    return first.style.noteSize == "cue"
+
+
 def read(part: music21.stream.Part) -> tuple[list, list]:
     """The same as music21 has it, ties put together."""
     notes, graces, open_ = [], [], {}
     for element in part.flatten().notes:
-        if isinstance(element, music21.harmony.Harmony):
+        if isinstance(element, music21.harmony.Harmony) or is_cue(element):
             continue
         onset, length = exact(element.offset), exact(element.duration.quarterLength)
         for note in element.notes if isinstance(element, music21.chord.Chord) else [element]:
@@ -201,6 +220,41 @@ def check_score(waterkey: str, score: pathlib.Path, valid: xmlschema.XMLSchema) 
     return documents, notes
 
 
+def check_cues(waterkey: str, valid: xmlschema.XMLSchema) -> int:
+    """Cues are small, sound as what is cued, and are not the player's notes; `--no-cues` leaves them out."""
+    cued = {"Tp": "Hn", "Eb": "Hn", "Bar": "Hn"}
+    count = 0
+    with tempfile.TemporaryDirectory() as name:
+        folder = pathlib.Path(name)
+        score = folder / "wait.brass"
+        score.write_text(WAIT)
+        ours = json.loads(export(waterkey, score, "--to", "json")[0])
+        starts = starts_of(ours)
+        players = {player["id"]: player for player in ours["players"]}
+        window = [start for start, bar in zip(starts, ours["bars"]) if bar["number"] in range(15, 19)]
+        begin, end = window[0], window[-1] + 4
+        for more in [[], ["--no-cues"]]:
+            export(waterkey, score, "--to", "musicxml", "--parts", str(folder / "parts"), *more)
+            for player, other in cued.items():
+                path = folder / "parts" / f"wait-{player}.musicxml"
+                valid.validate(str(path))
+                (part,) = music21.converter.parse(path, forceSource=True).parts
+                check_part(ours, players[player], part, True, path.name)
+                sounding = part.toSoundingPitch().flatten().notes
+                small = [(exact(n.offset), exact(n.duration.quarterLength), round(n.pitch.ps)) for n in sounding if is_cue(n)]
+                if more:
+                    assert not small, small
+                    continue
+                notes, _ = told(players[other], starts)
+                wanted = [note for note in notes if begin <= note[0] < end]
+                # A note tied over a barline is two notes to a cue, which has no sounding ties.
+                onsets = [note for note in small if any(note[0] == onset for onset, _, _ in wanted)]
+                assert [(o, p) for o, _, p in onsets] == [(o, p) for o, _, p in wanted], (player, small, wanted)
+                assert sum(length for _, length, _ in small) == sum(length for _, length, _ in wanted), (small, wanted)
+                count += len(small)
+    return count
+
+
 def work(given: tuple[str, list[pathlib.Path]]) -> tuple[int, int]:
     waterkey, scores = given
     valid = schema()
@@ -216,11 +270,12 @@ def main(waterkey: str) -> None:
         quay = pathlib.Path(folder, "quay.brass")
         quay.write_text(QUAY)
         everything = [quay, *scores, *dealt]
+        small = check_cues(waterkey, schema())
         jobs = [(waterkey, everything[at::8]) for at in range(8)]
         with ProcessPoolExecutor() as pool:
             done = list(pool.map(work, jobs))
     documents, notes = sum(d for d, _ in done), sum(n for _, n in done)
-    print(f"   {len(scores)} samples and {len(dealt)} chorales: {documents} documents valid, {notes} notes read back")
+    print(f"   {len(scores)} samples and {len(dealt)} chorales: {documents} documents valid, {notes} notes and {small} of cues read back")
 
 
 if __name__ == "__main__":

@@ -1,5 +1,6 @@
 //! Hovering: the truth about whatever stands under the cursor.
 
+mod bar_read;
 mod bars;
 mod block;
 pub(super) mod chord;

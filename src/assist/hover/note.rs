@@ -1,7 +1,7 @@
 //! A note, a hold or a rest in somebody's row.
 
 use super::telling::Telling;
-use super::{Asked, Hover, deal, fingering, gauge, plan, reads, sonority, stamina, time};
+use super::{Asked, Hover, bar_read, deal, fingering, gauge, plan, reads, sonority, stamina, time};
 use crate::assist::glossary::{Class, meaning};
 use crate::assist::interval_words::direction;
 use crate::assist::sounding::{Seat, held_from, held_on, in_row, later_passes};
@@ -30,6 +30,7 @@ pub fn told(asked: Asked<'_>, row: &Row, item: &Item) -> Option<Hover> {
         return Some(rest(asked, block, event, target));
     }
     let mut hover = sounded(asked, *at, events, *index)?;
+    bar_read::told(asked, row, *at, event, &mut hover);
     if found.len() > 1 {
         deal::others(asked, &found, &mut hover);
     }

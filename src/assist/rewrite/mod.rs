@@ -4,7 +4,7 @@
 //! [`rewritten`] works the text out and holds it to what it promises: it reads without a new fault, and what is
 //! played when, how and for how many seconds is what it was. What cannot be done is refused with the reason.
 
-mod bar_text;
+pub(in crate::assist) mod bar_text;
 mod basis;
 mod draft;
 mod expand;

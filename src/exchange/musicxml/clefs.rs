@@ -108,6 +108,12 @@ fn lines(clef: Clef) -> (i32, i32) {
     (lowest, lowest + 8)
 }
 
+/// The middle line of a clef's stave.
+pub fn middle(clef: Clef) -> i32 {
+    let (lowest, highest) = lines(clef);
+    (lowest + highest) / 2
+}
+
 fn cost(bar: &[Chord], clef: Clef) -> u64 {
     let of = |pitch: Pitch| u64::try_from(ledgers(pitch, clef) - EASY_LEDGERS).unwrap_or(0) * LEDGER;
     bar.iter().flat_map(|chord| &chord.tones).map(|tone| of(tone.pitch)).sum()

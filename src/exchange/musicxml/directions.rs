@@ -31,6 +31,11 @@ pub fn over(what: &OverKind) -> Element {
     }
 }
 
+/// Who plays a cue.
+pub fn cue(said: &str) -> Element {
+    direction("above", vec![words(said)], None)
+}
+
 /// The order in which sections come round.
 pub fn roadmap(order: &str) -> Element {
     direction("above", vec![words(order)], None)

@@ -234,6 +234,7 @@ impl Measure<'_> {
             duration,
             value: piece.value,
             inside: piece.inside.clone(),
+            cue: chord.is_some_and(|c| c.cue),
             whole_bar: piece.rest
                 && piece.value.is_none()
                 && piece.length == self.bar.length
@@ -260,6 +261,7 @@ impl Measure<'_> {
                 accidental: accidentals.sign(tone.pitch, tied),
                 inside: piece.inside.clone(),
                 ghost: marks.has(Mark::Ghost),
+                cue: chord.is_some_and(|c| c.cue),
                 beams: beams.take().unwrap_or_default(),
                 notations: extra.take().unwrap_or_default(),
                 whole_bar: false,

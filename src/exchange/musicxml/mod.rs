@@ -9,6 +9,7 @@ mod attributes;
 mod beams;
 mod clefs;
 mod container;
+mod cues;
 mod directions;
 mod harmony;
 mod head;
@@ -49,18 +50,24 @@ pub fn score(desk: &Desk, pitches: Pitches) -> String {
     let players: Vec<usize> = (0..desk.score().head.players.len()).collect();
     let mut root = head::root(desk, &players, pitches, false);
     for player in &players {
-        let shows = part::Shows { leads: *player == 0, alone: false, pitches };
+        let shows = part::Shows { leads: *player == 0, alone: false, cues: false, pitches };
         root.push(part::part(desk, &clock, &sheet, *player, shows));
     }
     xml::document(&root)
 }
 
-/// What one player reads, by index into the score's players; of nobody, the head alone.
+/// What one player reads, by index into the score's players; of nobody, the head alone. Before entries after long
+/// silences there are cues.
 pub fn part(desk: &Desk, player: usize) -> String {
+    part_with(desk, player, true)
+}
+
+/// The same, with cues or without.
+pub fn part_with(desk: &Desk, player: usize, cues: bool) -> String {
     let sheet = bars(desk.score());
     let clock = Clock::of(desk.score());
     let mut root = head::root(desk, &[player], Pitches::Written, true);
-    let shows = part::Shows { leads: true, alone: true, pitches: Pitches::Written };
+    let shows = part::Shows { leads: true, alone: true, cues, pitches: Pitches::Written };
     root.push(part::part(desk, &clock, &sheet, player, shows));
     xml::document(&root)
 }

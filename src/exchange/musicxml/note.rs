@@ -44,6 +44,8 @@ pub struct Note {
     pub inside: Vec<Ratio>,
     /// In brackets: half played.
     pub ghost: bool,
+    /// Of somebody else: small, and not to be played.
+    pub cue: bool,
     pub beams: Vec<&'static str>,
     pub notations: Vec<Element>,
 }
@@ -54,6 +56,9 @@ impl Note {
         let mut out = element("note");
         if self.duration.is_none() {
             out.push(element("grace").with("slash", "yes"));
+        }
+        if self.cue {
+            out.push(element("cue"));
         }
         if self.chord {
             out.push(element("chord"));
@@ -70,7 +75,8 @@ impl Note {
             let all = [(self.tied, "stop"), (self.ties, "start")].into_iter().filter(|(is, _)| *is);
             all.map(move |(_, kind)| element(name).with("type", kind)).collect::<Vec<_>>()
         };
-        for tie in tie("tie") {
+        // A cue does not sound, so that its ties are drawn only.
+        for tie in tie("tie").into_iter().filter(|_| !self.cue) {
             out.push(tie);
         }
         if let Some(id) = self.instrument {
@@ -80,7 +86,8 @@ impl Note {
         if let Some(value) = self.value
             && let Some(name) = value_name(value)
         {
-            out.push(text("type", name));
+            let value_type = text("type", name);
+            out.push(if self.cue { value_type.with("size", "cue") } else { value_type });
             (0..value.dots).for_each(|_| out.push(element("dot")));
         }
         if let Some(sign) = self.accidental {

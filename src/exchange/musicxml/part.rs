@@ -2,6 +2,7 @@
 
 use super::attributes::Signature;
 use super::clefs::clefs;
+use super::cues;
 use super::measure::{Measure, Paper, State};
 use super::pieces::{Piece, pieces};
 use super::rests::{gathered, improvised};
@@ -23,6 +24,8 @@ pub struct Shows {
     pub leads: bool,
     /// It is read alone: bars' rests are gathered, and pauses of others stand in it.
     pub alone: bool,
+    /// Before entries after long silences somebody else is shown.
+    pub cues: bool,
     pub pitches: Pitches,
 }
 
@@ -39,14 +42,21 @@ pub fn part(desk: &Desk, clock: &Clock, sheet: &[SheetBar], player: usize, shows
     let reading = Reading { player: of, basis: score.head.basis, concert };
     let line = line(desk, sheet, player);
     let mut chords = chords(&line, sheet, &reading);
+    let clefs = clefs(&line, &chords, of, concert);
+    let cued =
+        if shows.cues { cues::put(desk, sheet, player, &reading, &clefs, &mut chords) } else { Vec::new() };
     if shows.alone {
         pauses(clock, sheet, &mut chords);
     }
-    let clefs = clefs(&line, &chords, of, concert);
     let rests = if shows.alone { gathered(sheet, &line, &chords) } else { vec![0; sheet.len()] };
     let mut said = said(&line, of, number);
     if shows.leads {
         over(desk, sheet, &mut said);
+    }
+    for cue in cued {
+        if let Some(said) = said.get_mut(cue.first) {
+            said.push((Fraction::ZERO, directions::cue(&cue.words)));
+        }
     }
     let symbols = symbols(sheet, &chords, shows);
     let all: Vec<Vec<Piece>> = sheet.iter().zip(&chords).map(|(bar, own)| pieces(own, bar)).collect();

@@ -27,6 +27,8 @@ pub struct Chord {
     pub played: PlayedState,
     /// Slurs and glissandos.
     pub lines: Lines,
+    /// Somebody else plays it: it is shown small.
+    pub cue: bool,
 }
 
 /// Which.
@@ -192,6 +194,7 @@ fn chord(slot: &Slot, key: Option<Key>, reading: &Reading<'_>, seats: &mut [Opti
         trill: upper.map(|(_, upper)| upper),
         played: slot.seats.first().map(|e| e.played).unwrap_or_default(),
         lines: Lines::default(),
+        cue: false,
     }
 }
 
