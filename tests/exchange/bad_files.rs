@@ -186,7 +186,7 @@ fn midi_that_is_damaged() {
     timeless[12..14].copy_from_slice(&[0, 0]);
     trouble(&timeless);
     // Notes that are hundreds of millions of quarters apart.
-    let far = midi(&[&name[..], &b"\xff\xff\xff\x7f\x90\x3c\x50"[..], &notes[1..].to_vec(), end].concat());
+    let far = midi(&[&name[..], &b"\xff\xff\xff\x7f\x90\x3c\x50"[..], &notes[1..], end].concat());
     let start = Instant::now();
     let _ = import(&far, &Map::default());
     assert!(start.elapsed() < LONG);
