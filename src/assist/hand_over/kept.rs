@@ -105,7 +105,8 @@ pub fn same_later(before: &Desk, after: &Desk, block: usize, player: usize) -> b
             (Some(a), Some(b)) => {
                 let (a, b) = (a.given(), b.given());
                 let dynamic = a.written.dynamic == b.written.dynamic || a.written.dynamic.is_none();
-                dynamic && a.played == b.played && a.later == b.later && a.written.held == b.written.held
+                let written = a.written.held == b.written.held && a.written.accent == b.written.accent;
+                dynamic && written && a.played == b.played && a.later == b.later
             }
             (a, b) => a.is_some() == b.is_some(),
         })
