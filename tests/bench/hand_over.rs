@@ -73,7 +73,7 @@ fn section() -> String {
             if bar % 4 == number % 4 {
                 write!(text, " - |").unwrap();
             } else {
-                let third = if bar % 16 == number { bad } else { pool[2] };
+                let third = if bar % 16 == number + 1 { bad } else { pool[2] };
                 write!(text, " q : {} {} {third} {}, |", pool[0], pool[bar % 4], pool[3]).unwrap();
             }
         }

@@ -23,7 +23,7 @@ use std::ops::Range;
 pub const MOST_KEPT: usize = 12;
 /// Findings whose ways out are worked out, over all sets of moves together. Every one of them takes some
 /// milliseconds; this bounds the wait.
-pub const MOST_LOOKED_AT: usize = 160;
+pub const MOST_LOOKED_AT: usize = 120;
 
 /// A set of moves, and what it comes to.
 #[derive(Debug, Clone)]
