@@ -1,8 +1,7 @@
 //! Which lines of two texts differ, and the edits that make one the other.
 
 use super::cure::lines::{below, without};
-use super::place::TextEdit;
-use crate::notation::Span;
+use super::place::{TextEdit, differing};
 use crate::rules::Desk;
 use std::ops::Range;
 
@@ -77,11 +76,11 @@ pub fn edits(desk: &Desk, first: u32, old: &[&str], new: &[&str]) -> Option<Vec<
     for hunk in hunks(old, new) {
         let come = new.get(hunk.new.clone())?;
         let line = |at: usize| first + at as u32;
-        let whole = |at: usize| Some(Span::new(0, lines.get(line(at) as usize)?.text.len() as u32));
         let kept = hunk.old.len().min(come.len());
         for (at, with) in hunk.old.clone().zip(come) {
             // What is more than goes comes below the last of them.
-            out.push(TextEdit { line: line(at), span: whole(at)?, with: (*with).to_owned() });
+            let (span, with) = differing(&lines.get(line(at) as usize)?.text, with);
+            out.push(TextEdit { line: line(at), span, with: with.to_owned() });
         }
         let more = come.get(kept..)?;
         if !more.is_empty() {

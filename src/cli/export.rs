@@ -1,13 +1,12 @@
 //! `waterkey export`: a score in other forms.
 
+use super::FAILED;
 use super::out::Out;
 use super::reading::one_score;
-use super::{CLEAN, FAILED, FOUND};
+use super::written_file::{name_of, stem_of, tell_faults, write_file};
 use crate::exchange::form::Form;
 use crate::exchange::musicxml::{self, Pitches};
-use crate::host::write::write_bytes;
-use crate::rules::registry::is_reading_fault;
-use crate::rules::{Desk, Severity};
+use crate::rules::Desk;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
 
@@ -101,72 +100,33 @@ impl Export {
 
     fn write(&self, out: &mut Out) -> Result<u8, String> {
         let form = self.form()?;
-        let name = self.name();
+        let name = name_of(&self.path);
         let desk = one_score(&self.path, out).map_err(|why| format!("{name}: {why}"))?;
         if let Some(folder) = &self.parts {
             self.parts(&desk, folder, out)?;
-            return Ok(self.faults(&desk, out));
+            return Ok(tell_faults(&desk, None, &self.path, out));
         }
         let pitches = if self.concert { Pitches::Concert } else { Pitches::Written };
         let bytes = form.score(&desk, pitches)?;
         match (&self.output, std::str::from_utf8(&bytes)) {
-            (Some(file), _) => self.file(file, &bytes, out)?,
+            (Some(file), _) => write_file(file, &bytes, &self.path, out)?,
             (None, Ok(text)) if form != Form::Midi => out.text(text),
             (None, _) => return Err("MIDI is no text: name a file with `-o FILE`".to_owned()),
         }
-        Ok(self.faults(&desk, out))
+        Ok(tell_faults(&desk, None, &self.path, out))
     }
 
     fn parts(&self, desk: &Desk, folder: &Path, out: &mut Out) -> Result<(), String> {
         let players = &desk.score().head.players;
         if players.is_empty() {
-            return Err(format!("{}: the score has no players", self.name()));
+            return Err(format!("{}: the score has no players", name_of(&self.path)));
         }
         std::fs::create_dir_all(folder)
             .map_err(|why| format!("{}: could not be made: {why}", folder.display()))?;
         for (index, player) in players.iter().enumerate() {
-            let file = folder.join(format!("{}-{}.musicxml", self.stem(), player.id));
-            self.file(&file, musicxml::part_with(desk, index, !self.no_cues).as_bytes(), out)?;
+            let file = folder.join(format!("{}-{}.musicxml", stem_of(&self.path), player.id));
+            write_file(&file, musicxml::part_with(desk, index, !self.no_cues).as_bytes(), &self.path, out)?;
         }
         Ok(())
-    }
-
-    fn name(&self) -> String {
-        if self.path.as_os_str() == "-" { "standard input".into() } else { self.path.display().to_string() }
-    }
-
-    /// The score's file name without its ending.
-    fn stem(&self) -> String {
-        match self.path.file_stem() {
-            Some(stem) if self.path.as_os_str() != "-" => stem.to_string_lossy().into_owned(),
-            _ => "score".to_owned(),
-        }
-    }
-
-    fn file(&self, file: &Path, bytes: &[u8], out: &mut Out) -> Result<(), String> {
-        let same = |a: &Path, b: &Path| {
-            a.canonicalize().ok().zip(b.canonicalize().ok()).is_some_and(|(a, b)| a == b)
-        };
-        if same(file, &self.path) {
-            return Err(format!("{}: this is the score itself; name another file", file.display()));
-        }
-        write_bytes(file, bytes).map_err(|why| format!("{}: could not be written: {why}", file.display()))?;
-        out.line(&format!("{} is written", file.display()));
-        Ok(())
-    }
-
-    /// Tells of faults that may have kept something out; the status.
-    fn faults(&self, desk: &Desk, out: &mut Out) -> u8 {
-        let is_fault = |f: &crate::rules::Finding| is_reading_fault(f.rule) && f.severity == Severity::Error;
-        let faults = desk.findings().iter().filter(|f| is_fault(f)).count();
-        if faults == 0 {
-            return CLEAN;
-        }
-        let (name, path) = (self.name(), self.path.display());
-        let (many, they) = if faults == 1 { ("a fault", "it") } else { ("faults", "they") };
-        out.trouble(&format!(
-            "{name} has {many} of reading, and what {they} spoil may be missing; `waterkey check {path}` tells more"
-        ));
-        FOUND
     }
 }

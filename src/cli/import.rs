@@ -1,13 +1,13 @@
 //! `waterkey import`: a score of another program as a text of the notation.
 
 use super::out::Out;
+use super::written_file::{name_of, write_file};
 use super::{CLEAN, FAILED};
 use crate::exchange::import::{Imported, LARGEST, Map, import};
 use crate::host::read::{bytes_of, read_bytes};
-use crate::host::write::write_text;
 use clap::Args;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Take in a score as MusicXML or MIDI
 #[derive(Args)]
@@ -50,11 +50,7 @@ impl Import {
     }
 
     fn write(&self, out: &mut Out) -> Result<(), String> {
-        let name = if self.path.as_os_str() == "-" {
-            "standard input".into()
-        } else {
-            self.path.display().to_string()
-        };
+        let name = name_of(&self.path);
         let wrong = |why: &dyn std::fmt::Display| format!("{name}: {why}");
         let mut map = Map::default();
         for said in &self.map {
@@ -68,8 +64,7 @@ impl Import {
         let imported = import(&bytes.map_err(|why| wrong(&why))?, &map).map_err(|why| wrong(&why))?;
         match &self.output {
             Some(file) => {
-                self.file(file, &imported.text)?;
-                out.line(&format!("{} is written", file.display()));
+                write_file(file, imported.text.as_bytes(), &self.path, out)?;
             }
             None => out.text(&imported.text),
         }
@@ -80,14 +75,6 @@ impl Import {
             told(&imported).for_each(|line| out.trouble(&format!("{name}: {line}")));
         }
         Ok(())
-    }
-
-    fn file(&self, file: &Path, text: &str) -> Result<(), String> {
-        let same = file.canonicalize().ok().zip(self.path.canonicalize().ok()).is_some_and(|(a, b)| a == b);
-        if same {
-            return Err(format!("{}: this is the file itself; name another one", file.display()));
-        }
-        write_text(file, text).map_err(|why| format!("{}: could not be written: {why}", file.display()))
     }
 }
 

@@ -3,6 +3,7 @@
 use super::changed_lines::changed_lines;
 use super::out::Out;
 use super::reading::one_score;
+use super::written_file::name_of;
 use super::{CLEAN, FAILED, FOUND};
 use crate::assist::Cures;
 use crate::assist::cure::{Trial, tally};
@@ -59,8 +60,7 @@ impl Mend {
             status = status.max(match self.score(score, out) {
                 Ok(status) => status,
                 Err(why) => {
-                    let input = score.as_os_str() == "-";
-                    let name = if input { "standard input".to_owned() } else { score.display().to_string() };
+                    let name = name_of(score);
                     out.trouble(&format!("{name}: {why}"));
                     FAILED
                 }

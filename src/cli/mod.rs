@@ -25,6 +25,7 @@ mod sheet;
 mod sound;
 mod tidy;
 mod who;
+mod written_file;
 
 use clap::{Parser, Subcommand};
 use out::Out;

@@ -1,15 +1,13 @@
 //! `waterkey part`: what one player of a score reads, as a score of its own.
 
+use super::FAILED;
 use super::out::Out;
 use super::reading::one_score;
-use super::{CLEAN, FAILED, FOUND};
+use super::written_file::{name_of, stem_of, tell_faults, write_file};
 use crate::exchange::part::{find_player, part, part_timed};
-use crate::host::write::write_text;
-use crate::rules::registry::is_reading_fault;
-use crate::rules::{Desk, Severity};
 use crate::score::clock::Clock;
 use clap::Args;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Write out what one player reads: their bars only, in written pitch, rests gathered
 #[derive(Args)]
@@ -55,7 +53,7 @@ impl Part {
     }
 
     fn write(&self, out: &mut Out) -> Result<u8, String> {
-        let name = self.name();
+        let name = name_of(&self.path);
         let desk = one_score(&self.path, out).map_err(|why| format!("{name}: {why}"))?;
         let players = &desk.score().head.players;
         if let Some(folder) = &self.all {
@@ -66,61 +64,18 @@ impl Part {
                 .map_err(|why| format!("{}: could not be made: {why}", folder.display()))?;
             let clock = Clock::of(desk.score());
             for (index, player) in players.iter().enumerate() {
-                let file = folder.join(format!("{}-{}.brass", self.stem(), player.id));
-                self.file(&file, &part_timed(&desk, &clock, index), out)?;
+                let file = folder.join(format!("{}-{}.brass", stem_of(&self.path), player.id));
+                write_file(&file, part_timed(&desk, &clock, index).as_bytes(), &self.path, out)?;
             }
-            return Ok(self.faults(&desk, None, out));
+            return Ok(tell_faults(&desk, None, &self.path, out));
         }
         let asked = self.player.as_deref().unwrap_or_default();
         let index = find_player(desk.score(), asked).map_err(|why| format!("{name}: {why}"))?;
         let text = part(&desk, index);
         match &self.output {
-            Some(file) => self.file(file, &text, out)?,
+            Some(file) => write_file(file, text.as_bytes(), &self.path, out)?,
             None => out.text(&text),
         }
-        Ok(self.faults(&desk, players.get(index).map(|p| p.id.as_str()), out))
-    }
-
-    fn name(&self) -> String {
-        if self.path.as_os_str() == "-" { "standard input".into() } else { self.path.display().to_string() }
-    }
-
-    /// The score's file name without its ending.
-    fn stem(&self) -> String {
-        match self.path.file_stem() {
-            Some(stem) if self.path.as_os_str() != "-" => stem.to_string_lossy().into_owned(),
-            _ => "score".to_owned(),
-        }
-    }
-
-    fn file(&self, file: &Path, text: &str, out: &mut Out) -> Result<(), String> {
-        let same = |a: &Path, b: &Path| {
-            a.canonicalize().ok().zip(b.canonicalize().ok()).is_some_and(|(a, b)| a == b)
-        };
-        if same(file, &self.path) {
-            return Err(format!("{}: this is the score itself; name another file", file.display()));
-        }
-        write_text(file, text).map_err(|why| format!("{}: could not be written: {why}", file.display()))?;
-        out.line(&format!("{} is written", file.display()));
-        Ok(())
-    }
-
-    /// Tells of faults that may have kept something out of a part; the status.
-    fn faults(&self, desk: &Desk, player: Option<&str>, out: &mut Out) -> u8 {
-        let mine = |of: &Option<String>| player.is_none() || of.is_none() || of.as_deref() == player;
-        let faults = desk.findings();
-        let faults = faults
-            .iter()
-            .filter(|f| is_reading_fault(f.rule) && f.severity == Severity::Error && mine(&f.player))
-            .count();
-        if faults == 0 {
-            return CLEAN;
-        }
-        let (name, path) = (self.name(), self.path.display());
-        let (many, they) = if faults == 1 { ("a fault", "it spoils") } else { ("faults", "they spoil") };
-        out.trouble(&format!(
-            "{name} has {many} of reading, and what {they} may be missing; `waterkey check {path}` tells more"
-        ));
-        FOUND
+        Ok(tell_faults(&desk, players.get(index).map(|p| p.id.as_str()), &self.path, out))
     }
 }

@@ -5,6 +5,7 @@ mod table;
 
 use super::out::Out;
 use super::reading::one_score;
+use super::written_file::name_of;
 use super::{CLEAN, FAILED};
 use crate::exchange::part::find_player;
 use crate::music::Pitch;
@@ -76,8 +77,7 @@ impl Plan {
     }
 
     fn answer(&self, out: &mut Out) -> Result<(), String> {
-        let input = self.path.as_os_str() == "-";
-        let name = if input { "standard input".to_owned() } else { self.path.display().to_string() };
+        let name = name_of(&self.path);
         let desk = one_score(&self.path, out).map_err(|why| format!("{name}: {why}"))?;
         let player = find_player(desk.score(), &self.player).map_err(|why| format!("{name}: {why}"))?;
         let told = self.told(&desk, player);

@@ -4,6 +4,7 @@ mod asked;
 
 use super::out::Out;
 use super::reading::one_score;
+use super::written_file::name_of;
 use super::{CLEAN, FAILED};
 use crate::assist::rewrite::{Refusal, Rewrite, rewritten, text_with};
 use crate::host::FolderLoader;
@@ -124,7 +125,7 @@ fn bars(text: &str) -> Result<(i64, i64), String> {
 impl RewriteScore {
     pub fn run(self, out: &mut Out) -> u8 {
         let input = self.path.as_os_str() == "-";
-        let name = if input { "standard input".to_owned() } else { self.path.display().to_string() };
+        let name = name_of(&self.path);
         match self.done(out) {
             Err(why) => {
                 out.trouble(&format!("{name}: {why}"));

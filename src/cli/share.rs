@@ -3,6 +3,7 @@
 use super::changed_lines::changed_lines;
 use super::out::Out;
 use super::reading::one_score;
+use super::written_file::name_of;
 use super::{CLEAN, FAILED, FOUND};
 use crate::assist::cure::RowHere;
 use crate::assist::hand_over::Declined;
@@ -61,7 +62,7 @@ pub struct Share {
 impl Share {
     pub fn run(self, out: &mut Out) -> u8 {
         let input = self.path.as_os_str() == "-";
-        let name = if input { "standard input".to_owned() } else { self.path.display().to_string() };
+        let name = name_of(&self.path);
         match self.done(out, &name, input) {
             Ok(status) => status,
             Err(why) => {

@@ -2,12 +2,10 @@
 
 use super::out::Out;
 use super::reading::one_score;
-use super::{CLEAN, FAILED, FOUND, width};
+use super::written_file::{name_of, tell_faults, write_file};
+use super::{FAILED, width};
 use crate::assist::sheet::sheet;
 use crate::exchange::sheet::{html, json, text};
-use crate::host::write::write_text;
-use crate::rules::registry::is_reading_fault;
-use crate::rules::{Desk, Severity};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
@@ -57,8 +55,7 @@ impl Sheet {
     }
 
     fn write(&self, out: &mut Out) -> Result<u8, String> {
-        let input = self.path.as_os_str() == "-";
-        let name = if input { "standard input".to_owned() } else { self.path.display().to_string() };
+        let name = name_of(&self.path);
         let desk = one_score(&self.path, out).map_err(|why| format!("{name}: {why}"))?;
         let sheet = sheet(&desk);
         let told = match self.format {
@@ -70,31 +67,8 @@ impl Sheet {
         };
         match &self.output {
             None => out.text(&told),
-            Some(file) => {
-                let same = file.canonicalize().ok().zip(self.path.canonicalize().ok());
-                if same.is_some_and(|(a, b)| a == b) {
-                    return Err(format!("{}: this is the score itself; name another file", file.display()));
-                }
-                write_text(file, &told)
-                    .map_err(|why| format!("{}: could not be written: {why}", file.display()))?;
-                out.line(&format!("{} is written", file.display()));
-            }
+            Some(file) => write_file(file, told.as_bytes(), &self.path, out)?,
         }
-        Ok(faults(&desk, &name, out))
+        Ok(tell_faults(&desk, None, &self.path, out))
     }
-}
-
-/// Tells of faults that may have kept something out of the sheet; the status.
-fn faults(desk: &Desk, name: &str, out: &mut Out) -> u8 {
-    let findings = desk.findings();
-    let faults =
-        findings.iter().filter(|f| is_reading_fault(f.rule) && f.severity == Severity::Error).count();
-    if faults == 0 {
-        return CLEAN;
-    }
-    let (many, spoil) = if faults == 1 { ("a fault", "it spoils") } else { ("faults", "they spoil") };
-    out.trouble(&format!(
-        "{name} has {many} of reading, and what {spoil} may be missing; the sheet tells more"
-    ));
-    FOUND
 }

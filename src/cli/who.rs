@@ -4,6 +4,7 @@ mod json;
 
 use super::out::Out;
 use super::reading::one_score;
+use super::written_file::name_of;
 use super::{CLEAN, FAILED};
 use crate::assist::hand_over::{give, rest, swap};
 use crate::exchange::part::find_player;
@@ -70,8 +71,7 @@ impl Who {
     }
 
     fn answer(&self, out: &mut Out) -> Result<(), String> {
-        let input = self.path.as_os_str() == "-";
-        let name = if input { "standard input".to_owned() } else { self.path.display().to_string() };
+        let name = name_of(&self.path);
         let desk = one_score(&self.path, out).map_err(|why| format!("{name}: {why}"))?;
         let player = find_player(desk.score(), &self.player).map_err(|why| format!("{name}: {why}"))?;
         let stretch = self.stretch(&desk, player).map_err(|why| format!("{name}: {why}"))?;

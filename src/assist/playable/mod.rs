@@ -8,10 +8,10 @@
 //! were kept, and [`Playable::exact`] is false.
 
 mod cost;
-mod difference;
 mod moves;
 
 use super::cure::{Tally, Trial, tally};
+use super::line_hunks;
 use super::place::TextEdit;
 use crate::rules::registry::is_reading_fault;
 use crate::rules::{Desk, Finding, Severity};
@@ -207,8 +207,7 @@ pub fn playable(
     let Some(best) = best.filter(|b| !b.steps.is_empty() && tally(&b.found) < tally(&before)) else {
         return nothing;
     };
-    let edits = difference::edits(desk, &best.desk, &blocks);
-    let Some(trial) = Trial::of(desk, &edits) else { return nothing };
+    let Some((edits, trial)) = tried(desk, &best.desk, &blocks) else { return nothing };
     // Elsewhere, too: a rest that is gone here may be missed there.
     let (was, is) = trial.tallies();
     if trial.desk().document().text() != best.desk.document().text() || is >= was {
@@ -217,6 +216,19 @@ pub fn playable(
     let mut left = best.found;
     left.sort_by_key(|f| (std::cmp::Reverse((f.severity, f.grade)), f.line, f.span));
     Ok(Playable { edits, steps: best.steps, before: before.len(), left, exact })
+}
+
+/// The edits of the blocks' lines that make one text the other, tried out.
+fn tried(desk: &Desk, made: &Desk, blocks: &Range<usize>) -> Option<(Vec<TextEdit>, Trial)> {
+    let first = desk.score().blocks.get(blocks.start)?.line;
+    let edits = line_hunks::edits(desk, first, &lines(desk, blocks), &lines(made, blocks))?;
+    let trial = Trial::of(desk, &edits)?;
+    Some((edits, trial))
+}
+
+fn lines<'d>(desk: &'d Desk, blocks: &Range<usize>) -> Vec<&'d str> {
+    let all = desk.score().blocks.get(blocks.clone()).unwrap_or_default();
+    all.iter().flat_map(|block| block.read.block.text.lines.iter().map(|line| &*line.text)).collect()
 }
 
 /// True if something is found in blocks that moves could clear.

@@ -68,47 +68,32 @@ pub enum Id {
         bytes: [u32; 2],
         number: usize,
     },
-    /// Of a selection: line and bytes at either end.
-    Move {
+    /// Of a selection, line and bytes at either end: which of the offers of one kind.
+    Selected {
         from: [u32; 2],
         to: [u32; 2],
+        kind: Kind,
         number: usize,
-    },
-    /// Rows of these lines dealt another way.
-    Deal {
-        from: [u32; 2],
-        to: [u32; 2],
-    },
-    /// Of what is around a selection: line and bytes at either end.
-    WiderMove {
-        from: [u32; 2],
-        to: [u32; 2],
-        number: usize,
-    },
-    /// Of a selection: line and bytes at either end.
-    HandOver {
-        from: [u32; 2],
-        to: [u32; 2],
-        number: usize,
-    },
-    /// Chords of a selection shared out: line and bytes at either end.
-    Share {
-        from: [u32; 2],
-        to: [u32; 2],
-        number: usize,
-    },
-    /// Of a score written another way: line and bytes at either end of the selection.
-    Rewrite {
-        from: [u32; 2],
-        to: [u32; 2],
-        number: usize,
-    },
-    /// Of the blocks that a selection touches: line and bytes at either end.
-    Playable {
-        from: [u32; 2],
-        to: [u32; 2],
     },
     All,
+}
+
+/// What is offered for a selection.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Kind {
+    Move,
+    /// Of what is around it.
+    WiderMove,
+    HandOver,
+    /// Its chords shared out.
+    Share,
+    /// Its rows dealt another way.
+    Deal,
+    /// The score written another way.
+    Rewrite,
+    /// The blocks it touches made playable.
+    Playable,
 }
 
 /// The answer to `textDocument/codeAction`.
@@ -133,48 +118,36 @@ pub fn actions(
             }
         }
     }
+    let mut offers: Vec<(Kind, Vec<Offer>)> = Vec::new();
     if wanted(context, &CodeActionKind::REFACTOR_REWRITE) {
         let moves = cures.moves(by);
         if moves.is_empty() && asked_for(context, "refactor") && takes.disabled && cures.has_notes(by) {
             all.push(nowhere_better());
         }
-        for (number, offer) in moves.into_iter().enumerate() {
-            if told.iter().all(|t| t.edits != offer.edits) {
-                let id = Id::Move { from: pair(by.from), to: pair(by.to), number };
-                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
-                told.push(offer);
-            }
-        }
+        offers.push((Kind::Move, moves));
     }
     if wants_others(context) {
-        for (number, offer) in cures.wider_moves(by).into_iter().enumerate() {
+        offers.push((Kind::WiderMove, cures.wider_moves(by)));
+        offers.push((Kind::HandOver, cures.hand_overs(by)));
+        offers.push((Kind::Share, cures.shares(by)));
+    }
+    for (kind, offers) in offers {
+        for (number, offer) in offers.into_iter().enumerate() {
             if told.iter().all(|t| t.edits != offer.edits) {
-                let id = Id::WiderMove { from: pair(by.from), to: pair(by.to), number };
+                let id = selected(by, kind, number);
                 all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
                 told.push(offer);
-            }
-        }
-        for (number, offer) in cures.hand_overs(by).into_iter().enumerate() {
-            if told.iter().all(|t| t.edits != offer.edits) {
-                let id = Id::HandOver { from: pair(by.from), to: pair(by.to), number };
-                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
-            }
-        }
-        for (number, offer) in cures.shares(by).into_iter().enumerate() {
-            if told.iter().all(|t| t.edits != offer.edits) {
-                let id = Id::Share { from: pair(by.from), to: pair(by.to), number };
-                all.push(maker.action(&offer, CodeActionKind::REFACTOR_REWRITE, id, None));
             }
         }
     }
     if wanted(context, &CodeActionKind::REFACTOR_REWRITE) {
         for dealing in dealings(&snapshot.desk, by) {
-            let id = Id::Deal { from: pair(by.from), to: pair(by.to) };
+            let id = selected(by, Kind::Deal, 0);
             all.push(maker.action(&offered(dealing), CodeActionKind::REFACTOR_REWRITE, id, None));
         }
     }
     for (number, kind, rewriting) in rewrites::offered(snapshot, by, context) {
-        let id = Id::Rewrite { from: pair(by.from), to: pair(by.to), number };
+        let id = selected(by, Kind::Rewrite, number);
         let edits =
             if takes.later { Some(Vec::new()) } else { rewrites::at_once(snapshot, context, &rewriting) };
         if let Some(edits) = edits {
@@ -184,7 +157,7 @@ pub fn actions(
         }
     }
     if let Some(title) = playable::offered(snapshot, by, context) {
-        let id = Id::Playable { from: pair(by.from), to: pair(by.to) };
+        let id = selected(by, Kind::Playable, 0);
         // Who cannot ask later waits for it only if nothing else was asked for.
         let edit = match takes.later {
             true => Some(None),
@@ -222,36 +195,27 @@ pub fn resolved(
         return None;
     }
     let at = |[line, byte]: [u32; 2]| crate::assist::Place { line, byte };
-    if let Id::Rewrite { from, to, number } = &handle.id {
-        let edits =
-            rewrites::chosen(snapshot, Extent { from: at(*from), to: at(*to) }, *number, &action.title)?;
-        let edit = |edits| Some(changes(snapshot, edits, takes.versioned));
-        return Some(edits.map(|edits| CodeAction { edit: edit(edits), ..action }));
-    }
-    if let Id::Playable { from, to } = &handle.id {
-        let by = Extent { from: at(*from), to: at(*to) };
-        let edit = playable::chosen(snapshot, by, &action.title, takes, going)?;
-        return Some(edit.map(|edit| CodeAction { edit: Some(edit), ..action }));
-    }
     let cures = Cures::of(&snapshot.desk);
     let offer = match &handle.id {
-        Id::Rewrite { .. } | Id::Playable { .. } => None,
         Id::All => cures.all(),
-        Id::Deal { from, to } => {
-            let by = Extent { from: at(*from), to: at(*to) };
-            dealings(&snapshot.desk, by).into_iter().next().map(offered)
-        }
-        Id::Move { from, to, number } => {
-            cures.moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
-        }
-        Id::WiderMove { from, to, number } => {
-            cures.wider_moves(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
-        }
-        Id::HandOver { from, to, number } => {
-            cures.hand_overs(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
-        }
-        Id::Share { from, to, number } => {
-            cures.shares(Extent { from: at(*from), to: at(*to) }).into_iter().nth(*number)
+        Id::Selected { from, to, kind, number } => {
+            let (by, number) = (Extent { from: at(*from), to: at(*to) }, *number);
+            match kind {
+                Kind::Rewrite => {
+                    let edits = rewrites::chosen(snapshot, by, number, &action.title)?;
+                    let edit = |edits| Some(changes(snapshot, edits, takes.versioned));
+                    return Some(edits.map(|edits| CodeAction { edit: edit(edits), ..action }));
+                }
+                Kind::Playable => {
+                    let edit = playable::chosen(snapshot, by, &action.title, takes, going)?;
+                    return Some(edit.map(|edit| CodeAction { edit: Some(edit), ..action }));
+                }
+                Kind::Move => cures.moves(by).into_iter().nth(number),
+                Kind::WiderMove => cures.wider_moves(by).into_iter().nth(number),
+                Kind::HandOver => cures.hand_overs(by).into_iter().nth(number),
+                Kind::Share => cures.shares(by).into_iter().nth(number),
+                Kind::Deal => dealings(&snapshot.desk, by).into_iter().next().map(offered),
+            }
         }
         Id::Finding { rule, line, bytes, number } => {
             let [start, end] = *bytes;
@@ -284,8 +248,9 @@ fn extent(snapshot: &Snapshot, range: Range) -> Extent {
     Extent { from, to: to.max(from) }
 }
 
-fn pair(place: crate::assist::Place) -> [u32; 2] {
-    [place.line, place.byte]
+fn selected(by: Extent, kind: Kind, number: usize) -> Id {
+    let pair = |place: crate::assist::Place| [place.line, place.byte];
+    Id::Selected { from: pair(by.from), to: pair(by.to), kind, number }
 }
 
 fn graver_first(mut findings: Vec<Finding>) -> Vec<Finding> {
